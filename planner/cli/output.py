@@ -1,0 +1,24 @@
+"""What every command prints through: one JSON object, a rich console for tables, complaints to stderr."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+from rich.console import Console
+
+
+def print_json(data: dict[str, Any]) -> None:
+    """Print one JSON object to standard output. Raises ValueError on NaN, which JSON has not."""
+    sys.stdout.write(json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2) + "\n")
+
+
+def console() -> Console:
+    """Console for tables: as wide as the terminal, 80 columns where there is none."""
+    return Console(width=None if sys.stdout.isatty() else 80, highlight=False)
+
+
+def complain(text: str) -> None:
+    """Print a message to standard error."""
+    print(text, file=sys.stderr)
