@@ -50,16 +50,25 @@ _SPELLING: dict[str, dict[str, str]] = {
         "inHg": "inHg",
         "inhg": "inHg",
         "PSI": "psi",
+        "Psi": "psi",
+        "kpa": "kPa",
+        "KPA": "kPa",
+        "Kpa": "kPa",
+        "BAR": "bar",
+        "Bar": "bar",
         "psig": "psi",
         "psia": "psi",
     },
-    "flow": {"cc/min": "cm**3/min", "ccm": "cm**3/min", "gph": "gal/h"},
+    "flow": {"cc/min": "cm**3/min", "ccm": "cm**3/min", "gph": "gal/h", "lpm": "L/min", "LPM": "L/min"},
     "temperature": {"°C": "degC", "C": "degC", "°F": "degF", "F": "degF"},
     "volume": {"cc": "cm**3", "ml": "mL", "l": "L"},
 }
 _QUANTITY = re.compile(r"\s*([-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)\s*(.*?)\s*")
 _EXPONENT = re.compile(r"(?<=[a-zA-Z])(?:\^)?([23²³])")
 _SUPERSCRIPT = {"²": "2", "³": "3"}
+# Words joined by * or /, each with a small power at most: what pint evaluates never grows beyond that.
+_WORD = r"[^\W\d][\w°]*(?:(?:\*\*|\^)-?[1-4])?|°[CF]"
+_SPELLED = re.compile(rf"/?\s*(?:{_WORD})(?:\s*[*/·]\s*(?:{_WORD}))*")
 
 
 @lru_cache(maxsize=1)
@@ -71,6 +80,8 @@ def _registry() -> Any:
 def _unit(unit: str, dimension: Dimension) -> Any:
     """The pint unit that a spelling means for a dimension, or UnitError."""
     spelled = _SPELLING.get(dimension, {}).get(unit, unit)
+    if unit and (len(unit) > 40 or not _SPELLED.fullmatch(spelled)):
+        raise UnitError(f"unknown unit '{unit[:40]}'; write a {dimension} such as {EXAMPLE[dimension]}")
     if dimension == "price":
         spelled = f"1/({spelled.removeprefix('/').strip()})" if spelled.startswith("/") else ""
     spelled = _EXPONENT.sub(lambda m: "**" + _SUPERSCRIPT.get(m[1], m[1]), spelled)
@@ -82,7 +93,7 @@ def _unit(unit: str, dimension: Dimension) -> Any:
         ) from reason
     if parsed is None:
         raise UnitError(f"no unit; write a {dimension} such as {EXAMPLE[dimension]}")
-    if not parsed.is_compatible_with(SI_UNIT[dimension]):
+    if not parsed.is_compatible_with(SI_UNIT[dimension]) or "delta" in str(parsed):
         raise UnitError(
             f"'{unit}' is not a unit of {dimension}; write a {dimension} such as {EXAMPLE[dimension]}"
         )
