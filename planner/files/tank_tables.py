@@ -1,0 +1,173 @@
+"""[tank] of car.toml: one table for each shape, all with the keys of TankTable. A new shape is one more class here.
+
+A key that every tank may have is added to TankTable and to `record`; a shape's own key to its class and to `inside`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import BeforeValidator
+
+from planner.car import Pickup, Tank
+from planner.files.fields import Choice, Extent, Listed, Measure, Number, Pair
+from planner.files.tables import Table
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+
+_TANK = Tank(Box(1.0, 1.0, 1.0))
+_OFFSET = Measure("length", "-3 m", "3 m")
+LEVEL = Measure("length", "0 mm", "3 m")
+VOLUME = Measure("volume", "0 L", "500 L")
+_DIPS = Listed(2, '[["0 mm", "0 L"], ["40 mm", "1.1 L"], ["90 mm", "2.6 L"]]')
+_DIP = Pair(LEVEL, VOLUME, ("level", "volume"), '["40 mm", "1.1 L"]')
+
+
+class PickupTable(Table):
+    """tank.pickup"""
+
+    ahead: Annotated[float, BeforeValidator(_OFFSET)] = 0.0
+    left: Annotated[float, BeforeValidator(_OFFSET)] = 0.0
+    height: Annotated[float, BeforeValidator(LEVEL)] = 0.0
+
+    def record(self) -> Pickup:
+        """The pickup."""
+        return Pickup(self.ahead, self.left, self.height)
+
+
+class TankTable(Table):
+    """The keys that every tank has; `own` names those of its shape."""
+
+    own: ClassVar[tuple[str, ...]] = ()
+    shape: str
+    fill_limit: Annotated[float, BeforeValidator(Number(0, 1, "0.95", above_lowest=True, percent=True))] = (
+        _TANK.fill_limit
+    )
+    pickup: PickupTable = PickupTable()
+    low_level_switch: Annotated[float, BeforeValidator(VOLUME)] | None = None
+    empty_mass: Annotated[float, BeforeValidator(Measure("mass", "0 kg", "200 kg"))] | None = None
+    damping: Annotated[float, BeforeValidator(Number(0.001, 0.9, "0.15", percent=True))] = _TANK.damping
+    pickup_margin: Annotated[float, BeforeValidator(Measure("length", "0 mm", "300 mm"))] = _TANK.pickup_margin
+
+    def inside(self) -> TankShape:
+        """The shape's record."""
+        raise NotImplementedError
+
+    def record(self) -> Tank:
+        """The tank."""
+        return Tank(
+            shape=self.inside(),
+            fill_limit=self.fill_limit,
+            pickup=self.pickup.record(),
+            low_level_switch=self.low_level_switch,
+            empty_mass=self.empty_mass,
+            damping=self.damping,
+            pickup_margin=self.pickup_margin,
+        )
+
+
+class BoxTable(TankTable):
+    """[tank] of shape box"""
+
+    own: ClassVar[tuple[str, ...]] = ("length", "width", "height")
+    shape: Literal["box"]
+    length: Extent
+    width: Extent
+    height: Extent
+
+    def inside(self) -> Box:
+        """The box."""
+        return Box(self.length, self.width, self.height)
+
+
+class UprightCylinderTable(TankTable):
+    """[tank] of shape upright cylinder"""
+
+    own: ClassVar[tuple[str, ...]] = ("diameter", "height")
+    shape: Literal["upright cylinder"]
+    diameter: Extent
+    height: Extent
+
+    def inside(self) -> UprightCylinder:
+        """The cylinder."""
+        return UprightCylinder(self.diameter, self.height)
+
+
+class LyingCylinderTable(TankTable):
+    """[tank] of shape lying cylinder"""
+
+    own: ClassVar[tuple[str, ...]] = ("diameter", "length", "axis")
+    shape: Literal["lying cylinder"]
+    diameter: Extent
+    length: Extent
+    axis: Annotated[Literal["x", "y"], BeforeValidator(Choice("axis", ("x", "y")))] = "x"
+
+    def inside(self) -> LyingCylinder:
+        """The cylinder."""
+        return LyingCylinder(self.diameter, self.length, self.axis)
+
+
+class DipTableTable(TankTable):
+    """[tank] of shape dip table"""
+
+    own: ClassVar[tuple[str, ...]] = ("dips", "length", "width")
+    shape: Literal["dip table"]
+    dips: Annotated[list[Annotated[tuple[float, float], BeforeValidator(_DIP)]], BeforeValidator(_DIPS)]
+    length: Extent
+    width: Extent
+
+    def inside(self) -> DipTable:
+        """The table."""
+        levels, volumes = zip(*self.dips, strict=True)
+        return DipTable(levels, volumes, self.length, self.width)
+
+
+SHAPES: dict[str, type[TankTable]] = {
+    "box": BoxTable,
+    "upright cylinder": UprightCylinderTable,
+    "lying cylinder": LyingCylinderTable,
+    "dip table": DipTableTable,
+}
+
+
+def _other_shapes_keys(shape: str) -> dict[str, str]:
+    """What to say of each key that belongs to other shapes."""
+    own = SHAPES[shape].own
+    owners: dict[str, list[str]] = {}
+    for name, table in SHAPES.items():
+        for key in set(table.own) - set(own):
+            owners.setdefault(key, []).append(name)
+    return {key: f"belongs to a {' or '.join(names)}; a {shape} has {', '.join(own)}" for key, names in owners.items()}
+
+
+for _shape, _table in SHAPES.items():
+    _table.elsewhere = _other_shapes_keys(_shape)
+
+
+def _box_reach(shape: Box | DipTable, pickup: Pickup) -> tuple[float, float]:
+    return shape.length / 2, shape.width / 2
+
+
+def _upright_reach(shape: UprightCylinder, pickup: Pickup) -> tuple[float, float]:
+    radius = shape.diameter / 2
+    return math.sqrt(max(radius**2 - pickup.left**2, 0.0)), math.sqrt(max(radius**2 - pickup.ahead**2, 0.0))
+
+
+def _lying_reach(shape: LyingCylinder, pickup: Pickup) -> tuple[float, float]:
+    radius = shape.diameter / 2
+    across = math.sqrt(max(radius**2 - (pickup.height - radius) ** 2, 0.0))
+    return (shape.axial_length / 2, across) if shape.axis == "x" else (across, shape.axial_length / 2)
+
+
+_REACH: dict[type, Callable[..., tuple[float, float]]] = {
+    Box: _box_reach,
+    DipTable: _box_reach,
+    UprightCylinder: _upright_reach,
+    LyingCylinder: _lying_reach,
+}
+
+
+def pickup_reach(shape: TankShape, pickup: Pickup) -> tuple[float, float]:
+    """How far [m] ahead and to the left of the centre the pickup may be, given its other two coordinates."""
+    return _REACH[type(shape)](shape, pickup)
