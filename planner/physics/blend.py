@@ -34,8 +34,8 @@ _EXCESS_LOG_VISCOSITY = (
     (1.49275201, -3.84396612, 0.0),
     (-0.59913539, 0.0, 0.0),
 )
-_FLASH_SHARE = (0.10, 0.20, 0.30, 0.40, 0.50, 0.60, 0.70, 0.80, 1.00)
-_FLASH_POINT = (59.0, 44.0, 36.0, 32.0, 27.0, 24.0, 21.0, 18.0, 11.0)
+_FLASH_SHARE = (0.03, 0.05, 0.07, 0.10, 0.20, 0.30, 0.40, 0.50, 0.60, 0.70, 0.80, 1.00)
+_FLASH_POINT = (93.0, 78.0, 68.5, 59.0, 44.0, 36.0, 32.0, 27.0, 24.0, 21.0, 18.0, 11.0)
 # Mass fraction and freezing point [degC] beyond the polynomial; uncertain by some 20 K.
 _FREEZING_RICH = ((0.6, 0.8, 1.0), (-74.0, -86.0, -97.6))
 _LATENT_HEAT_METHANOL, _LATENT_HEAT_WATER = 1.170e6, 2.442e6  # [J/kg] at 25 degC
@@ -165,11 +165,11 @@ def freezing_point(alcohol_share: Array | float) -> Array:
 def flash_point(alcohol_share: Array | float) -> Array:
     """Closed-cup flash point [degC] of a blend, straight between computed values; for a warning, not for safety.
 
-    Good to 5 to 9 K, on the low side. Raises OutsideModel for a share below 0.1, where nothing is known, or above 1.
-    Source: computed with UNIFAC and NRTL activities, methanol 9 to 12 degC as published.
+    Good to 5 to 9 K, on the low side; infinite below a share of 0.03, where none lies below boiling. Raises
+    OutsideModel for a share outside 0 to 1. Source: UNIFAC and NRTL activities from 10 % on, and below it the
+    activity coefficient of 10 %, 2.05, with methanol's vapour pressure; methanol 9 to 12 degC as published.
     """
-    share = _within(alcohol_share, _FLASH_SHARE[0], 1.0, "flash point: alcohol share")
-    return np.interp(share, _FLASH_SHARE, _FLASH_POINT)
+    return np.interp(_share(alcohol_share), _FLASH_SHARE, _FLASH_POINT, left=np.inf)
 
 
 def latent_heat(alcohol_share: Array | float) -> Array:

@@ -161,7 +161,7 @@ def share_of_finished_volume(alcohol_share: float) -> float:
 
 
 def recipe_json(made: Recipe) -> dict[str, Any]:
-    """The recipe as plain data: what to pour, and the blend that comes of it. flash_degC is None below 10 %."""
+    """The recipe as plain data: what to pour, and the blend that comes of it. flash_degC is None where there is none below boiling."""
     parts, share = made.parts, made.parts.alcohol_share
     methanol, water, at_hand = (made.poured(liquid) for liquid in ("methanol", "water", "blend at hand"))
     return {
@@ -177,7 +177,7 @@ def recipe_json(made: Recipe) -> dict[str, Any]:
         "density_20degC_kg_m3": float(density(share)),
         "strength_per_kg_m3": -1 / float(density_slope(share, made.temperature)),
         "freezing_degC": float(freezing_point(share)),
-        "flash_degC": float(flash_point(share)) if share >= 0.1 else None,
+        "flash_degC": flash if np.isfinite(flash := float(flash_point(share))) else None,
         "latent_heat_kJ_kg": float(latent_heat(share)) / 1e3,
         "temperature_degC": made.temperature,
         "alcohol_share": share,

@@ -66,7 +66,7 @@ def test_freezing_falls_with_the_share_without_a_step() -> None:
 
 @pytest.mark.parametrize("share", [-0.01, 1.01, 50, float("nan")])
 def test_a_share_outside_0_to_1_is_refused(share: float) -> None:
-    for function in (density, mass_fraction, shrink, viscosity, freezing_point, blend.latent_heat):
+    for function in (density, mass_fraction, shrink, viscosity, freezing_point, flash_point, blend.latent_heat):
         with pytest.raises(OutsideModel, match=r"alcohol share .* is outside the blend model, which holds from 0 to 1"):
             function(share)
 
@@ -83,9 +83,9 @@ def test_a_density_that_no_blend_has_is_refused() -> None:
         alcohol_share_from_density(1010.0, 20.0)
 
 
-def test_a_flash_point_below_10_percent_is_refused() -> None:
-    with pytest.raises(OutsideModel, match=r"flash point: alcohol share 0\.05 .* holds from 0.1 to 1"):
-        flash_point(0.05)
+def test_a_trace_of_methanol_has_no_flash_point_below_boiling() -> None:
+    assert np.isinf(flash_point(np.array([0.0, 0.02]))).all()
+    assert flash_point(0.03) < 100
 
 
 def test_a_mass_fraction_outside_0_to_1_is_refused() -> None:

@@ -141,7 +141,19 @@ def test_viscosity_agrees_with_coolprop_over_temperature() -> None:
 def test_flash_points_are_low_beside_the_published_ones() -> None:
     assert 9.0 <= flash_point(1.0) <= 12.0  # methanol, closed cup, safety data sheets
     assert -9.0 <= flash_point(0.3) - 40.6 < 0.0  # the one published blend: 40.6 degC at 30 %
-    assert np.all(np.diff(flash_point(np.linspace(0.1, 1.0, 91))) < 0)
+    assert np.all(np.diff(flash_point(np.linspace(0.03, 1.0, 98))) < 0)
+
+
+def test_at_its_flash_point_a_blend_has_the_vapour_of_methanol_at_11_degrees() -> None:
+    # Modified Raoult's law: the activity coefficient it implies falls from about 2 (water-rich, UNIFAC 2.0 to 2.3)
+    # to 1 (pure methanol). Vapour pressure from CoolProp.
+    reference = pytest.importorskip("CoolProp.CoolProp").PropsSI
+    shares = np.array([0.03, 0.05, 0.07, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 1.0])
+    pressure = reference("P", "T", np.array([11.0, *flash_point(shares)]) + 273.15, "Q", 0, "Methanol")
+    activity = pressure[0] / pressure[1:] / mole_fraction(shares)
+    assert activity[:4] == pytest.approx(2.05, rel=0.02)
+    assert activity[-1] == pytest.approx(1.0, rel=1e-3)
+    assert np.all(np.diff(activity[3:]) < 0)
 
 
 def test_latent_heat_of_water_methanol_and_half_and_half() -> None:
