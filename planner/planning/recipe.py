@@ -161,7 +161,7 @@ def share_of_finished_volume(alcohol_share: float) -> float:
 
 
 def recipe_json(made: Recipe) -> dict[str, Any]:
-    """The recipe as plain data: what to pour, and the blend that comes of it. flash_degC is None where there is none below boiling."""
+    """The recipe as plain data: what to pour, and the blend that comes of it. flash_degC is None if it has none."""
     parts, share = made.parts, made.parts.alcohol_share
     methanol, water, at_hand = (made.poured(liquid) for liquid in ("methanol", "water", "blend at hand"))
     return {

@@ -160,6 +160,6 @@ def bring_json(brought: Bring) -> dict[str, Any]:
         "alcohol_kg": parts.alcohol_mass,
         "water_kg": parts.water_mass,
         "mass_kg": parts.mass,
-        "containers": [{"size_L": one.size * 1e3, "fill_L": one.fill * 1e3} for one in brought.containers],
+        "containers": [{"size_L": round(one.size * 1e3, 6), "fill_L": one.fill * 1e3} for one in brought.containers],
         "cost": brought.cost,
     }

@@ -1,0 +1,87 @@
+"""Carriage limits: the published figures, where they bite, and profiles of one's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner.errors import BadInput
+from planner.planning.carriage import PROFILES, Package, carriage_json, profile, where_limits_bite
+
+
+def _jug(litres: float) -> Package:
+    return Package(f"jug of {litres:g} L", litres / 1e3, 0.95 * litres / 1e3, 0.95 * litres * 0.9267)
+
+
+def _codes(name: str, *packages: Package, vehicles: int = 1) -> list[str]:
+    return [one.code for one in where_limits_bite(PROFILES[name], packages, vehicles)]
+
+
+def test_the_figures_are_the_published_ones() -> None:
+    # 49 CFR 173.6: 30 L or 30 kg a package, 200 kg a vehicle. TDG 1.15: 30 kg, 150 kg. ADR 1.1.3.1 (a): 60 L, 240 L.
+    us, canada, europe = (carriage_json(PROFILES[name], ()) for name in ("us-trade", "canada", "europe-private"))
+    assert (us["package_L"], us["package_kg"], us["vehicle_kg"]) == (30.0, 30.0, 200.0)
+    assert (canada["package_kg"], canada["vehicle_kg"]) == (30.0, 150.0)
+    assert (europe["package_L"], europe["vehicle_L"]) == (60.0, 240.0)
+
+
+def test_without_a_profile_nothing_bites() -> None:
+    assert _codes("none", *[_jug(200.0)] * 20) == []
+
+
+def test_a_package_bites_by_its_size_or_its_mass() -> None:
+    assert _codes("us-trade", _jug(30.0)) == []
+    assert _codes("us-trade", _jug(31.0)) == ["carriage-package"]
+    assert _codes("canada", _jug(35.0)) == ["carriage-package"]
+    assert _codes("europe-private", _jug(60.0)) == []
+    assert _codes("europe-private", _jug(61.0)) == ["carriage-package"]
+
+
+def test_a_vehicle_bites_by_the_sum_and_is_mended_by_a_second_one() -> None:
+    load = [_jug(25.0)] * 8  # 176 kg, 190 L
+    assert _codes("canada", *load) == ["carriage-vehicle"]
+    assert _codes("canada", *load, vehicles=2) == []
+    assert _codes("us-trade", *load) == _codes("europe-private", *load) == []
+    assert _codes("europe-private", *load, *load) == ["carriage-vehicle"]
+
+
+def test_the_warning_names_amount_limit_and_source() -> None:
+    (one,) = where_limits_bite(PROFILES["europe-private"], [_jug(61.0)])
+    assert one.text == (
+        "jug of 61 L: 61.0 L, where the limit is 60 L (ADR 1.1.3.1 (a), private persons). Take smaller containers."
+    )
+
+
+def test_a_profile_of_ones_own_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "ferry.toml"
+    path.write_text('name = "Ferry"\npackage_volume = "20 L"\nvehicle_mass = "50 kg"\nsource = "the ferry\'s desk"\n')
+    own = profile(str(path))
+    assert (own.name, own.package_mass, own.vehicle_mass) == ("Ferry", None, 50.0)
+    assert own.package_volume == pytest.approx(0.020)
+    assert where_limits_bite(own, [_jug(25.0)])[0].text.endswith("(the ferry's desk). Take smaller containers.")
+
+
+def test_every_fault_of_a_profile_is_named_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text('package_volume = 20\nvehicle_mass = "0 kg"\nvehicle_size = "3 L"\n')
+    with pytest.raises(BadInput) as caught:
+        profile(str(path))
+    lines = [fault.line() for fault in caught.value.faults]
+    assert len(lines) == 3
+    assert "package_volume = 20: a bare number has no unit" in lines[0]
+    assert "vehicle_mass = 0 kg: a limit is above zero" in lines[1]
+    assert "vehicle_size = 3 L: no such key; a profile has name, package_volume" in lines[2]
+
+
+def test_an_unknown_profile_is_refused_with_the_known_ones() -> None:
+    with pytest.raises(BadInput, match="profile = moon: no such profile; take one of none, us-trade, canada"):
+        profile("moon")
+
+
+def test_a_file_that_is_no_toml_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "x.toml").write_text("= 3")
+    with pytest.raises(BadInput, match=r"x\.toml: cannot be read as TOML"):
+        profile(str(tmp_path / "x.toml"))
+    with pytest.raises(BadInput, match=r"gone\.toml: cannot be read as TOML"):
+        profile(str(tmp_path / "gone.toml"))

@@ -1,0 +1,67 @@
+"""Weather: frost, vapour and expansion of a full container."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.errors import OutsideModel
+from planner.physics.blend import density
+from planner.planning.weather import Weather, expansion, largest_fill, weather_json, weather_warnings
+
+
+def _by_code(share: float, weather: Weather) -> dict[str, tuple[str, str]]:
+    return {one.code: (one.level, one.text) for one in weather_warnings(share, weather)}
+
+
+def test_expansion_is_that_of_the_published_densities() -> None:
+    # 50/50: 939.2 kg/m3 at 0 and 913.9 at 40 degC.
+    assert expansion(0.5, 0.0, 40.0) == pytest.approx(939.2 / 913.9 - 1, abs=2e-4)
+
+
+@given(st.floats(0, 1), st.floats(-20, 20), st.floats(20, 50))
+def test_a_container_filled_to_the_largest_fill_ends_at_95_percent_at_most(
+    share: float, cold: float, hot: float
+) -> None:
+    grown = largest_fill(share, cold, hot) * density(share, cold) / density(share, hot)
+    assert grown <= 0.95 + 1e-12
+    assert grown == pytest.approx(0.95) or density(share, hot) > density(share, cold)
+
+
+def test_a_blend_that_freezes_in_the_night_is_a_warning() -> None:
+    assert _by_code(0.1, Weather(night_low=-8.0))["frost"][0] == "warning"
+    assert _by_code(0.1, Weather(night_low=-3.0))["frost"][0] == "caution"
+    level, text = _by_code(0.5, Weather(night_low=-8.0))["frost"]
+    assert level == "notice"
+    assert "starts to freeze at -45 degC" in text
+
+
+def test_vapour_warns_from_9_kelvin_below_the_flash_point_and_never_calls_a_blend_safe() -> None:
+    assert _by_code(0.5, Weather(day_high=18.0))["vapour"][0] == "warning"
+    level, text = _by_code(0.5, Weather(day_high=17.9))["vapour"]
+    assert level == "caution"
+    assert "still burns" in text
+    assert "poisons" in _by_code(0.01, Weather(day_high=30.0))["vapour"][1]
+    assert "vapour" not in _by_code(0.0, Weather(day_high=30.0))
+
+
+def test_a_hot_boot_tells_how_full_a_container_gets() -> None:
+    level, text = _by_code(0.5, Weather(night_low=5.0, boot=50.0))["expansion"]
+    assert level == "caution"
+    assert "grows by 3.1%: a container filled to 95% ends at 98.0%. Filled to 92.1%" in text
+    assert _by_code(0.5, Weather(night_low=15.0, boot=25.0))["expansion"][0] == "notice"
+
+
+def test_unknown_weather_says_nothing() -> None:
+    assert weather_warnings(0.5, Weather()) == ()
+
+
+def test_a_high_below_the_low_is_refused() -> None:
+    with pytest.raises(OutsideModel, match=r"the day's high, 5 degC, lies below the night's low, 12 degC"):
+        weather_warnings(0.5, Weather(night_low=12.0, day_high=5.0))
+
+
+def test_plain_data_has_no_infinity() -> None:
+    assert weather_json(0.0, Weather(night_low=3.0))["flash_degC"] is None
+    assert weather_json(0.5, Weather(night_low=3.0))["flash_degC"] == 27.0
