@@ -42,11 +42,23 @@ class OutsideModel(FillmarkError, ValueError):
     """A question that the physics cannot answer, such as a density at 200 degC."""
 
 
-class NoPlan(FillmarkError):
-    """Sound input for which no plan exists; `mends` says what would make one possible."""
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change that would make a plan possible: its kind, a sentence, and the value to set (SI) or None.
 
-    def __init__(self, message: str, *, session: int, mends: Sequence[str] = ()) -> None:
+    kind is tank, confidence, gap, extra or none.
+    """
+
+    kind: str
+    text: str
+    value: float | None = None
+
+
+class NoPlan(FillmarkError):
+    """Sound input for which no plan exists: the session (from 1) that breaks it, and what would mend it."""
+
+    def __init__(self, message: str, *, session: int, mends: Sequence[Mend] = ()) -> None:
         self.message = message
         self.session = session
         self.mends = tuple(mends)
-        super().__init__("\n".join((message, *mends)))
+        super().__init__("\n".join((message, *(mend.text for mend in mends))))

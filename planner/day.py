@@ -1,0 +1,213 @@
+"""The day: from a car and an event to the plan. All that the command line and the dashboard call."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from functools import lru_cache
+
+import numpy as np
+
+from planner.car import Car
+from planner.driving.course import course_traces
+from planner.errors import BadInput, Fault, OutsideModel
+from planner.event import Course, Event, Session
+from planner.physics.blend import density
+from planner.planning.floor import Floor, session_floor
+from planner.planning.gaps import Gap, gaps_of
+from planner.planning.mends import no_plan
+from planner.planning.problem import Problem
+from planner.planning.refill import RefillPlan, plan_refills
+from planner.planning.stock import Bring, bring
+from planner.use.consumption import CourseUse, course_use
+from planner.use.flow_curve import flow_curve, full_speed_flow_at_rest
+from planner.use.spread import CarFactor, factor_from_flow_test, prior_factor, use_draws
+from planner.use.washing import washing_band
+
+Array = np.ndarray
+
+MOST_DRAWS, FEWEST_DRAWS = 40_000, 10_000
+SEED = 20_260_516
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Where a day stands when it is planned again: sessions done, level [m3] now, what is known of the car.
+
+    ready is when a refill can begin (None: as early as wanted).
+    """
+
+    sessions_done: int = 0
+    level: float | None = None
+    factor: CarFactor | None = None
+    ready: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DayPlan:
+    """A plan and all it came from; sessions, gaps and floors hold what is still to come, in order."""
+
+    event: Event
+    car: Car
+    factor: CarFactor
+    first_number: int
+    sessions: tuple[Session, ...]
+    uses: tuple[CourseUse, ...]
+    floors: tuple[Floor, ...]
+    gaps: tuple[Gap, ...]
+    problem: Problem
+    refills: RefillPlan
+    brought: Bring
+    needed_blend: Array
+    largest_flow: float
+
+
+def car_factor(car: Car) -> CarFactor:
+    """The car's factor before the day: its file's spread, corrected and narrowed by a flow test if there is one.
+
+    Raises BadInput for a test that the car's hardware makes impossible.
+    """
+    prior = prior_factor(car.spread)
+    if car.flow_test is None:
+        return prior
+    test = car.flow_test
+    try:
+        return factor_from_flow_test(prior, test.volume / test.time, full_speed_flow_at_rest(car), test.error)
+    except OutsideModel as reason:
+        remedy = "no nozzle is open at no boost, so a flow test cannot be compared; leave [flow_test] out"
+        raise BadInput([Fault(car.name, "flow_test", "", remedy)]) from reason
+
+
+@lru_cache(maxsize=256)
+def _course_use(car: Car, course: Course, stamp: tuple[tuple[int, int], ...]) -> CourseUse:
+    try:
+        return course_use(flow_curve(car), course_traces(course), course.per, car.spread.run)
+    except OutsideModel as reason:
+        raise BadInput([Fault(car.name, f"course {course.name}", "", str(reason))]) from reason
+
+
+def _stamp(course: Course) -> tuple[tuple[int, int], ...]:
+    """When the course's recordings last changed, and their sizes."""
+    return tuple((s.st_mtime_ns, s.st_size) for s in (path.stat() for path in course.logs))
+
+
+def use_of_course(car: Car, course: Course) -> CourseUse:
+    """Use of a course by a car, kept until the car, the course or a recording changes."""
+    return _course_use(car, course, _stamp(course))
+
+
+@lru_cache(maxsize=256)
+def _course_floor(car: Car, course: Course, stamp: tuple[tuple[int, int], ...], final_reserve: float) -> Floor:
+    return session_floor(car, course_traces(course), final_reserve)
+
+
+def floor_of_course(car: Car, course: Course, final_reserve: float) -> Floor:
+    """Floor of a session on a course; final_reserve [m3]. Kept until the car, the course or a recording changes."""
+    return _course_floor(car, course, _stamp(course), final_reserve)
+
+
+def plan_day(
+    event: Event, car: Car, situation: Situation | None = None, *, draws: int | None = None, seed: int = SEED
+) -> DayPlan:
+    """Plan a day, or what is left of it.
+
+    draws: how many days are simulated; by default as many as keep marks within about 0.02 L from seed to seed.
+    Raises NoPlan where none exists, with the session that breaks it and what would mend it; BadInput for
+    recordings that cannot be read or used.
+    """
+    now = situation or Situation()
+    draws = draws or int(np.clip(400_000 // max(len(event.sessions), 1), FEWEST_DRAWS, MOST_DRAWS))
+    sessions = event.sessions[now.sessions_done :]
+    courses = [event.course(session.course) for session in sessions]
+    factor = now.factor or car_factor(car)
+    uses = tuple(use_of_course(car, course) for course in courses)
+    largest = flow_curve(car).largest * factor.mean
+    floors = tuple(floor_of_course(car, course, event.reserve.final * largest) for course in courses)
+    gaps = gaps_of(sessions, event.refill, now.ready, first_number=now.sessions_done + 1)
+    problem = _problem(event, car, now, sessions, uses, floors, gaps, factor, draws=draws, seed=seed)
+    refills = plan_refills(problem)
+    if refills is None:
+        raise no_plan(
+            problem,
+            [session.name for session in sessions],
+            gaps,
+            capacity=car.tank.capacity,
+            problem_at=lambda scale: _scaled_problem(problem, car, courses, scale, floors[0].final_reserve),
+        )
+    needed = _needed_blend(event, problem, refills)
+    amount = float(np.quantile(needed, event.reserve.confidence, method="higher"))
+    return DayPlan(
+        event,
+        car,
+        factor,
+        now.sessions_done + 1,
+        tuple(sessions),
+        uses,
+        floors,
+        gaps,
+        problem,
+        refills,
+        bring(max(amount, 0.0), car.blend, event.stock),
+        needed,
+        largest,
+    )
+
+
+def _problem(
+    event: Event,
+    car: Car,
+    now: Situation,
+    sessions: Sequence[Session],
+    uses: Sequence[CourseUse],
+    floors: Sequence[Floor],
+    gaps: Sequence[Gap],
+    factor: CarFactor,
+    *,
+    draws: int,
+    seed: int,
+) -> Problem:
+    runs = np.array([session.runs for session in sessions])
+    unit = np.array([use.drawn for use in uses])
+    drain = use_draws(runs * unit, np.array([use.variation for use in uses]), factor, draws, seed)
+    return Problem(
+        drain=drain,
+        expected=runs * unit * factor.mean,
+        unit=unit * factor.mean,
+        floor=np.array([floor.total for floor in floors]),
+        may_fill=np.array([gap.refill_possible for gap in gaps]),
+        can_pour=np.array([gap.can_pour for gap in gaps]),
+        minutes=np.array([gap.seconds / 60 for gap in gaps]),
+        limit=car.tank.limit,
+        in_tank=event.stock.in_tank if now.level is None else now.level,
+        prime=event.reserve.prime if now.sessions_done == 0 else 0.0,
+        confidence=event.reserve.confidence,
+        extra=event.reserve.extra,
+        washing=washing_band(car.tank),
+        density=float(density(car.blend.alcohol_share, car.blend.temperature)),
+        priority=event.refill.priority,
+    )
+
+
+def _scaled_problem(
+    problem: Problem, car: Car, courses: Sequence[Course], scale: float, final_reserve: float
+) -> Problem:
+    """The same day with the tank's volume multiplied by `scale` [1], its floors worked out anew."""
+    bigger = with_tank_scaled(car, scale ** (1 / 3))
+    floors = [floor_of_course(bigger, course, final_reserve).total for course in courses]
+    return replace(problem, floor=np.array(floors), limit=bigger.tank.limit, washing=washing_band(bigger.tank))
+
+
+def _needed_blend(event: Event, problem: Problem, refills: RefillPlan) -> Array:
+    """Blend [m3] that each draw (N,) takes from the containers, what is spilled at each fill included."""
+    added = refills.levels.added(problem)
+    starts = list(problem.starts(refills.best.stops))
+    spilled = event.refill.spill * np.count_nonzero(added[starts] > 0, axis=0)
+    return added.sum(axis=0) + spilled
+
+
+def with_tank_scaled(car: Car, factor: float) -> Car:
+    """The car with its tank's shape and pickup scaled by `factor` [1] in every length."""
+    tank, pickup = car.tank, car.tank.pickup
+    moved = replace(pickup, ahead=pickup.ahead * factor, left=pickup.left * factor, height=pickup.height * factor)
+    return replace(car, tank=replace(tank, shape=tank.shape.scaled(factor), pickup=moved))

@@ -1,0 +1,97 @@
+"""How uncertain use is: one factor C for the car all day, one factor R_k for each session, both lognormal, mean 1."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from scipy.special import ndtri
+
+from planner.car import Spread
+from planner.errors import OutsideModel
+
+Array = np.ndarray
+
+USUAL_WEIGHT = 4.0
+"""How many recordings the usual variation counts for against a course's own (a design choice)."""
+
+
+def log_sd(variation: float) -> float:
+    """Standard deviation of ln X [1] for a lognormal X with a coefficient of variation [1]."""
+    return math.sqrt(math.log1p(variation**2))
+
+
+def lognormal_quantile(mean: float, variation: float, probability: float) -> float:
+    """Quantile of a lognormal with a mean and a coefficient of variation [1]."""
+    sd = log_sd(variation)
+    return mean * math.exp(sd * float(ndtri(probability)) - sd**2 / 2)
+
+
+def joint_variation(first: float, second: float) -> float:
+    """Coefficient of variation [1] of the product of two independent lognormals."""
+    return math.sqrt((1 + first**2) * (1 + second**2) - 1)
+
+
+def shrunk_variation(values: Array, usual: float) -> float:
+    """Coefficient of variation [1] of values (n,), shrunk toward `usual` as if that were USUAL_WEIGHT values more."""
+    if values.size < 2 or values.mean() <= 0:
+        return usual
+    sample = float(values.std(ddof=1) / values.mean())
+    freedom = values.size - 1
+    return math.sqrt((USUAL_WEIGHT * usual**2 + freedom * sample**2) / (USUAL_WEIGHT + freedom))
+
+
+@dataclass(frozen=True, slots=True)
+class CarFactor:
+    """What is known of the car's factor C: a lognormal with a mean [1] and a coefficient of variation [1]."""
+
+    mean: float = 1.0
+    variation: float = 0.10
+
+    @property
+    def log_mean(self) -> float:
+        """Mean of ln C."""
+        return math.log(self.mean) - log_sd(self.variation) ** 2 / 2
+
+
+def factor_from_flow_test(prior: CarFactor, measured: float, expected: float, error: float) -> CarFactor:
+    """Posterior of the car's factor after a flow test; conjugate on the log scale.
+
+    ln(measured/expected) is normal about ln C with a standard deviation log_sd(error); flows [m3/s], error [1].
+    Raises OutsideModel where no flow was expected or measured.
+    """
+    if not (measured > 0 and expected > 0):
+        raise OutsideModel(f"a flow test of {measured} m3/s against {expected} m3/s expected tells nothing")
+    prior_precision, precision = log_sd(prior.variation) ** -2, log_sd(error) ** -2
+    variance = 1 / (prior_precision + precision)
+    log_mean = variance * (prior_precision * prior.log_mean + precision * math.log(measured / expected))
+    return CarFactor(math.exp(log_mean + variance / 2), math.sqrt(math.expm1(variance)))
+
+
+def prior_factor(spread: Spread) -> CarFactor:
+    """The car's factor before any measurement."""
+    return CarFactor(1.0, spread.car)
+
+
+@lru_cache(maxsize=32)
+def normal_draws(sessions: int, draws: int, seed: int) -> Array:
+    """Standard normal draws (sessions + 1, draws), row 0 for the car; Latin hypercube, so quantiles settle early.
+
+    Source: McKay, Beckman, Conover, Technometrics 21 (1979) 239.
+    """
+    strata = ndtri((np.arange(draws) + 0.5) / draws)
+    generator = np.random.default_rng(seed)
+    table = np.stack([generator.permutation(strata) for _ in range(sessions + 1)])
+    table.setflags(write=False)
+    return table
+
+
+def use_draws(means: Array, variations: Array, car: CarFactor, draws: int, seed: int) -> Array:
+    """Draws (sessions, draws) of what each session takes, `mean_k C R_k`; means (sessions,) in any unit."""
+    normal = normal_draws(means.size, draws, seed)
+    car_sd = log_sd(car.variation)
+    run_sd = np.sqrt(np.log1p(np.asarray(variations) ** 2))[:, None]
+    logs = car.log_mean + car_sd * normal[0] + run_sd * normal[1:] - run_sd**2 / 2
+    return means[:, None] * np.exp(logs)
