@@ -12,7 +12,7 @@ import pint
 from planner.errors import UnitError
 
 Dimension = Literal[
-    "volume", "flow", "pressure", "length", "time", "temperature", "acceleration", "mass", "price", "speed"
+    "volume", "flow", "pressure", "length", "time", "temperature", "acceleration", "mass", "price", "speed", "density"
 ]
 DIMENSIONS: tuple[str, ...] = get_args(Dimension)
 
@@ -27,6 +27,7 @@ SI_UNIT: dict[str, str] = {
     "mass": "kg",
     "price": "1/m**3",
     "speed": "m/s",
+    "density": "kg/m**3",
 }
 EXAMPLE: dict[str, str] = {
     "volume": '"1.5 gal" or "5 L"',
@@ -39,6 +40,7 @@ EXAMPLE: dict[str, str] = {
     "mass": '"1.4 kg" or "11 lb"',
     "price": '"2.40 / L"',
     "speed": '"60 km/h" or "40 mph"',
+    "density": '"927 kg/m3" or "0.927 g/mL"',
 }
 # Spellings of the trade that pint reads otherwise or not at all, by dimension ("g" is a gram elsewhere).
 _SPELLING: dict[str, dict[str, str]] = {

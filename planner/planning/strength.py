@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from planner.physics.blend import COLDEST, HOTTEST, alcohol_share_from_density, density, density_slope, freezing_point
 
@@ -49,3 +50,8 @@ def _strength_notices(share: float, temperature: float, per_kg_m3: float) -> tup
     if temperature <= float(freezing_point(share)):
         found.append("no answer: at this temperature such a blend is partly ice; warm it up and stir")
     return tuple(found)
+
+
+def strength_json(strength: Strength) -> dict[str, Any]:
+    """The strength as plain data, all shares 0 to 1."""
+    return asdict(strength) | {"notices": list(strength.notices)}
