@@ -12,7 +12,19 @@ import pint
 from planner.errors import UnitError
 
 Dimension = Literal[
-    "volume", "flow", "pressure", "length", "time", "temperature", "acceleration", "mass", "price", "speed", "density"
+    "volume",
+    "flow",
+    "pressure",
+    "length",
+    "time",
+    "temperature",
+    "acceleration",
+    "mass",
+    "price",
+    "speed",
+    "density",
+    "angle",
+    "turn rate",
 ]
 DIMENSIONS: tuple[str, ...] = get_args(Dimension)
 
@@ -28,6 +40,8 @@ SI_UNIT: dict[str, str] = {
     "price": "1/m**3",
     "speed": "m/s",
     "density": "kg/m**3",
+    "angle": "rad",
+    "turn rate": "rad/s",
 }
 EXAMPLE: dict[str, str] = {
     "volume": '"1.5 gal" or "5 L"',
@@ -41,6 +55,8 @@ EXAMPLE: dict[str, str] = {
     "price": '"2.40 / L"',
     "speed": '"60 km/h" or "40 mph"',
     "density": '"927 kg/m3" or "0.927 g/mL"',
+    "angle": '"30 deg" or "0.5 rad"',
+    "turn rate": '"20 deg/s" or "0.3 rad/s"',
 }
 # Spellings of the trade that pint reads otherwise or not at all, by dimension ("g" is a gram elsewhere).
 _SPELLING: dict[str, dict[str, str]] = {
