@@ -55,7 +55,7 @@ def _breaks(car: Car) -> Array:
     marks = [0.0, control.start, control.full, *(boost for boost, _ in control.points)]
     marks += [n.opens_at for n in car.nozzles if n.opens_at is not None]
     inside = [mark for mark in marks if LOWEST_BOOST < mark < HIGHEST_BOOST]
-    return np.unique(np.round([LOWEST_BOOST, *inside, HIGHEST_BOOST], 3))
+    return np.unique([LOWEST_BOOST, *inside, HIGHEST_BOOST])
 
 
 def _grid(breaks: Array) -> Array:

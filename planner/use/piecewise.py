@@ -20,16 +20,16 @@ class Place:
 
 
 class Knots:
-    """Rising knots (m + 1,); finds segments by a table of equal bins, each holding at most one knot."""
+    """Rising knots (m + 1,); finds segments by a table of equal bins, then steps over the few knots in a bin."""
 
     def __init__(self, knots: Array) -> None:
         self.x = np.asarray(knots, dtype=float)
-        width = float(np.min(np.diff(self.x))) / 2
-        bins = int(np.ceil((self.x[-1] - self.x[0]) / width)) + 1
-        self._per_unit = (bins - 1) / (self.x[-1] - self.x[0])
+        bins = 2 * self.x.size
+        self._per_unit = bins / (self.x[-1] - self.x[0])
         edges = self.x[0] + np.arange(bins + 1) / self._per_unit
-        first = np.searchsorted(self.x, edges[:-1], side="right") - 1
+        first = np.searchsorted(self.x, edges - 1e-9 / self._per_unit, side="right") - 1
         self._first = np.clip(first, 0, self.x.size - 2).astype(np.intp)
+        self._steps = int(np.max(np.diff(np.append(first, self.x.size - 1)))) + 1
         self._next = self.x[1:].copy()
         self._next[-1] = np.inf
 
@@ -42,7 +42,11 @@ class Knots:
                 "check the column's unit and whether it is absolute"
             )
         segment = self._first[((argument - self.x[0]) * self._per_unit).astype(np.intp)]
-        segment += argument >= self._next[segment]
+        for _ in range(self._steps):
+            beyond = argument >= self._next[segment]
+            if not beyond.any():
+                break
+            segment += beyond
         return Place(segment, argument - self.x[segment])
 
 

@@ -1,0 +1,77 @@
+"""The spread of use: lognormals with mean 1, draws that settle, a flow test on the log scale."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import integrate, stats
+
+from planner.errors import OutsideModel
+from planner.use.spread import (
+    CarFactor,
+    factor_from_flow_test,
+    joint_variation,
+    log_sd,
+    lognormal_quantile,
+    shrunk_variation,
+    use_draws,
+)
+
+
+@given(st.floats(0.01, 0.6), st.floats(0.001, 0.999))
+def test_quantiles_are_those_of_scipys_lognormal(variation: float, probability: float) -> None:
+    sd = log_sd(variation)
+    reference = stats.lognorm(s=sd, scale=math.exp(-(sd**2) / 2))
+    assert reference.mean() == pytest.approx(1.0)
+    assert reference.std() == pytest.approx(variation, rel=1e-9)
+    assert lognormal_quantile(3.0, variation, probability) == pytest.approx(3.0 * reference.ppf(probability), rel=1e-9)
+
+
+def test_draws_have_the_stated_means_and_variations_and_share_the_cars_factor() -> None:
+    draws = use_draws(np.array([2.0, 5.0]), np.array([0.08, 0.2]), CarFactor(1.0, 0.1), 200_000, 3)
+    np.testing.assert_allclose(draws.mean(axis=1), [2.0, 5.0], rtol=1e-3)
+    expected = [joint_variation(0.1, 0.08), joint_variation(0.1, 0.2)]
+    np.testing.assert_allclose(draws.std(axis=1) / draws.mean(axis=1), expected, rtol=5e-3)
+    correlation = np.corrcoef(np.log(draws))[0, 1]
+    assert correlation == pytest.approx(
+        log_sd(0.1) ** 2 / np.prod([math.hypot(log_sd(0.1), log_sd(v)) for v in (0.08, 0.2)]), abs=0.01
+    )
+
+
+def test_draws_are_the_same_for_the_same_seed() -> None:
+    args = (np.array([1.0]), np.array([0.1]), CarFactor(), 500)
+    np.testing.assert_array_equal(use_draws(*args, 7), use_draws(*args, 7))
+    assert np.any(use_draws(*args, 7) != use_draws(*args, 8))
+
+
+@given(st.floats(0.05, 0.3), st.floats(0.7, 1.4), st.floats(0.01, 0.1))
+def test_a_flow_test_gives_the_posterior_that_integration_gives(variation: float, ratio: float, error: float) -> None:
+    posterior = factor_from_flow_test(CarFactor(1.0, variation), ratio * 7e-6, 7e-6, error)
+    prior_sd, error_sd = log_sd(variation), log_sd(error)
+
+    def weight(x: float) -> float:
+        return stats.norm.pdf(x, -(prior_sd**2) / 2, prior_sd) * stats.norm.pdf(math.log(ratio), x, error_sd)
+
+    centre, span = math.log(ratio), 12 * error_sd + 3 * prior_sd
+    bounds = (centre - span, centre + span)
+    total = integrate.quad(weight, *bounds, points=[centre], limit=400)[0]
+    mean = integrate.quad(lambda x: math.exp(x) * weight(x), *bounds, points=[centre], limit=400)[0] / total
+    assert posterior.mean == pytest.approx(mean, rel=1e-6)
+    assert posterior.variation < min(variation, error) * 1.0001
+
+
+def test_a_flow_test_without_flow_is_refused() -> None:
+    with pytest.raises(OutsideModel, match="tells nothing"):
+        factor_from_flow_test(CarFactor(), 7e-6, 0.0, 0.03)
+
+
+def test_few_recordings_leave_the_usual_variation_and_many_replace_it() -> None:
+    assert shrunk_variation(np.array([1.0]), 0.08) == 0.08
+    pair = shrunk_variation(np.array([1.0, 1.4]), 0.08)
+    assert 0.08 < pair < np.std([1.0, 1.4], ddof=1) / 1.2
+    many = np.random.default_rng(1).normal(1.0, 0.3, 4000)
+    assert shrunk_variation(many, 0.08) == pytest.approx(0.3, rel=0.05)
