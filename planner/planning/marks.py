@@ -70,7 +70,8 @@ class MarkFinder:
         for first, last in reversed(self._legs(stops)):
             through = problem.drain[first : last + 1].sum(axis=0) + (problem.prime if first == 0 else 0.0)
             demand = np.sort(np.maximum(self.demand(first, last), through + owed))
-            mean = max(self.expected_need(first, last), float(through.mean()) + owed_mean)
+            mean_through = float(problem.expected[first : last + 1].sum()) + (problem.prime if first == 0 else 0.0)
+            mean = max(self.expected_need(first, last), mean_through + owed_mean)
             mark = min(max(float(demand[place]), mean), problem.limit)
             marks.append(mark)
             owed = owed_mean = max(0.0, mark - float(problem.can_pour[first]))

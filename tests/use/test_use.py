@@ -52,8 +52,8 @@ def test_a_ramp_across_a_switch_counts_only_the_time_above_it() -> None:
     assert use.flowing == pytest.approx(5.0, rel=1e-6)
 
 
-@given(cars(), st.lists(st.floats(-80e3, 220e3), min_size=2, max_size=12), st.integers(2, 7))
-def test_more_samples_on_a_straight_recording_change_nothing(car: Car, boosts: list[float], parts: int) -> None:
+@given(cars(), st.lists(st.integers(-80_000, 220_000), min_size=2, max_size=12), st.integers(2, 7))
+def test_more_samples_on_a_straight_recording_change_nothing(car: Car, boosts: list[int], parts: int) -> None:
     coarse = np.arange(len(boosts), dtype=float)
     fine = np.linspace(0, coarse[-1], (len(boosts) - 1) * parts + 1)
     curve = flow_curve(car)
