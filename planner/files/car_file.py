@@ -14,6 +14,7 @@ from planner.files.tank_checks import check_tank
 from planner.files.tank_tables import SHAPES, TankTable
 from planner.files.toml_text import parsed, read_text
 
+Points = tuple[tuple[float, float], ...]
 _KEYS = ("name", "blend", "tank", "pump", "line", "nozzle", "controller", "spread", "flow_test")
 _TABLES: dict[str, type[Table]] = {
     "[blend]": tables.BlendTable,
@@ -35,14 +36,14 @@ def read_car(path: Path | str) -> Car:
 
 def parse_car(text: str, shown: str) -> Car:
     """The car that a TOML text describes; `shown` is the file's name in faults. Raises BadInput."""
-    document = parsed(text, shown)
+    document = parsed(text, shown, "car")
     findings = Findings(shown, document, _HOMES)
     found = findings.top_level(document, _KEYS)
     parts = _parts(found, findings)
     _check(parts, findings)
     findings.raise_any()
     nozzles = tuple(nozzle.record() for nozzle in parts.pop("nozzle"))
-    records = {key: part if isinstance(part, str | None) else part.record() for key, part in parts.items()}
+    records: dict[str, Any] = {key: getattr(part, "record", lambda part=part: part)() for key, part in parts.items()}
     return Car(nozzles=nozzles, assumed=frozenset(findings.assumed), **records)
 
 
@@ -90,7 +91,7 @@ def _bar(pressure: float) -> str:
     return f"{pressure / 1e5:.4g} bar"
 
 
-def _check_curve(curve: list[tuple[float, float]], findings: Findings) -> None:
+def _check_curve(curve: Points, findings: Findings) -> None:
     """The pump curve starts at no pressure; along it the pressure rises and the flow never does."""
     unsorted = [number for number, (one, two) in enumerate(pairwise(curve), 2) if two[1] <= one[1]]
     for number in unsorted:
@@ -108,13 +109,13 @@ def _check_curve(curve: list[tuple[float, float]], findings: Findings) -> None:
             findings.blame(f"pump.curve[{number}]", remedy)
 
 
-def _check_opening(opening: float, curve: list[tuple[float, float]], findings: Findings) -> None:
+def _check_opening(opening: float, curve: Points, findings: Findings) -> None:
     if opening >= max(pressure for _, pressure in curve):
         remedy = "the pump's curve never reaches that pressure, so nothing would flow; check the unit"
         findings.blame("line.opening_pressure", remedy)
 
 
-def _check_points(points: list[tuple[float, float]], findings: Findings) -> None:
+def _check_points(points: Points, findings: Findings) -> None:
     for number, (one, two) in enumerate(pairwise(points), 2):
         if two[0] <= one[0]:
             remedy = f"its boost must be above the point before, {_bar(one[0])}; list the points by rising boost"

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import BeforeValidator
 
 from planner.car import Blend, Controller, FlowTest, Line, Nozzle, Place, Pump, Spread
-from planner.files.fields import BOOST, PRESSURE, Boost, Choice, Count, Listed, Measure, Number, Pair, Pressure, YesNo
+from planner.files.fields import BOOST, PRESSURE, Boost, Choice, Count, Listed, Measure, Number, Pair, YesNo
 from planner.files.tables import Table
 
 _BLEND, _LINE, _SPREAD = Blend(0.5), Line(), Spread()
@@ -36,7 +36,7 @@ class BlendTable(Table):
 class PumpTable(Table):
     """[pump]"""
 
-    curve: Annotated[list[Annotated[PairT, BeforeValidator(_CURVE_POINT)]], BeforeValidator(_CURVE)]
+    curve: Annotated[tuple[Annotated[PairT, BeforeValidator(_CURVE_POINT)], ...], BeforeValidator(_CURVE)]
 
     def record(self) -> Pump:
         """The pump."""
@@ -109,11 +109,11 @@ class PointsTable(Table):
         "table", "points alone", start="ramp", full="ramp", minimum_speed="ramp"
     )
     kind: Literal["table"]
-    points: Annotated[list[Annotated[PairT, BeforeValidator(_SPEED_POINT)]], BeforeValidator(_POINTS)]
+    points: Annotated[tuple[Annotated[PairT, BeforeValidator(_SPEED_POINT)], ...], BeforeValidator(_POINTS)]
 
     def record(self) -> Controller:
         """The controller."""
-        return Controller("table", points=tuple(self.points))
+        return Controller("table", points=self.points)
 
 
 CONTROLLERS: dict[str, type[RampTable] | type[SwitchTable] | type[PointsTable]] = {

@@ -115,7 +115,7 @@ class Number:
     def _remedy_for_text(self, text: str) -> str:
         match = re.fullmatch(r"\s*(\d+(?:\.\d*)?)\s*(%|percent)?\s*", text)
         if match and self.percent and match[2]:
-            return f"write a share from 0 to 1 without quotes: {float(match[1]) / 100:g}"
+            return f"write a share without quotes: {_share(float(match[1]) / 100)}"
         if match:
             return f"write the number without quotes: {match[1]}"
         return f"not a number; write a number without quotes, such as {self.example}"
@@ -123,8 +123,12 @@ class Number:
     def _remedy(self, number: float) -> str:
         span = f"{'above' if self.above_lowest else 'from'} {self.lowest:g} to {self.highest:g}"
         if self.percent and 1 < number <= 100 and number / 100 <= self.highest:
-            return f"a share {span}, not a percentage; did you mean {number / 100:.2f}?"
+            return f"a share {span}, not a percentage; did you mean {_share(number / 100)}?"
         return f"must be {span}, such as {self.example}"
+
+
+def _share(value: float) -> str:
+    return f"{value:.2f}" if round(value, 2) == value else f"{value:.6g}"
 
 
 def whole_number(value: object) -> int:
@@ -230,6 +234,5 @@ Count = Annotated[int, BeforeValidator(whole_number)]
 BOOST = Measure("pressure", "-1.01325 bar", "10 bar")
 PRESSURE = Measure("pressure", "0 bar", "200 bar")
 Boost = Annotated[float, BeforeValidator(BOOST)]
-Pressure = Annotated[float, BeforeValidator(PRESSURE)]
 Extent = Annotated[float, BeforeValidator(Measure("length", "0 mm", "3 m", above_lowest=True, shown='"180 mm"'))]
 Acceleration = Annotated[float, BeforeValidator(Measure("acceleration", "-10 g", "10 g"))]

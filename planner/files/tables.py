@@ -193,7 +193,7 @@ def left_out(table: Table, key: str) -> set[str]:
     for name, value in table.__dict__.items():
         if isinstance(value, Table):
             names |= left_out(value, under(key, (name,)))
-        elif value is not None and name not in table.model_fields_set:
+        elif value not in (None, (), {}) and name not in table.model_fields_set:
             names.add(under(key, (name,)))
     return names
 

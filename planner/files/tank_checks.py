@@ -1,4 +1,4 @@
-"""What must hold between the keys of [tank]: the pickup inside it, the switch below its limit, a dip table that rises."""
+"""What must hold between the keys of [tank]: the pickup inside, the switch below the limit, rising dips."""
 
 from __future__ import annotations
 

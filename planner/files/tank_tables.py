@@ -113,7 +113,7 @@ class DipTableTable(TankTable):
 
     own: ClassVar[tuple[str, ...]] = ("dips", "length", "width")
     shape: Literal["dip table"]
-    dips: Annotated[list[Annotated[tuple[float, float], BeforeValidator(_DIP)]], BeforeValidator(_DIPS)]
+    dips: Annotated[tuple[Annotated[tuple[float, float], BeforeValidator(_DIP)], ...], BeforeValidator(_DIPS)]
     length: Extent
     width: Extent
 
@@ -138,7 +138,10 @@ def _other_shapes_keys(shape: str) -> dict[str, str]:
     for name, table in SHAPES.items():
         for key in set(table.own) - set(own):
             owners.setdefault(key, []).append(name)
-    return {key: f"belongs to a {' or '.join(names)}; a {shape} has {', '.join(own)}" for key, names in owners.items()}
+    return {
+        key: f"belongs to the shape {' or '.join(names)}; a {shape} has {', '.join(own)}"
+        for key, names in owners.items()
+    }
 
 
 for _shape, _table in SHAPES.items():

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from planner.errors import BadInput, Fault
 
 _LARGEST = 1_000_000
+_EVENT_KEYS = {"session", "course", "timezone", "reserve", "refill", "stock", "date"}
+_CAR_KEYS = {"tank", "pump", "nozzle", "controller", "blend", "line"}
+_A = {"car": "a car", "event": "an event", None: ""}
 
 
 def read_text(path: Path, shown: str) -> str:
@@ -56,8 +60,24 @@ def _neighbour(path: Path) -> str:
     return f"did you mean {near[0]}?" if near else "check the name and the folder"
 
 
-def parsed(text: str, shown: str) -> dict[str, Any]:
-    """The TOML document as plain data. Raises BadInput with the line of a syntax error."""
+def kind_of(document: Mapping[str, Any]) -> Literal["car", "event"] | None:
+    """Whether a document is a car's or an event's, by its tables; None where it has tables of neither."""
+    of_event, of_car = len(_EVENT_KEYS & document.keys()), len(_CAR_KEYS & document.keys())
+    if of_event == of_car:
+        return None
+    return "event" if of_event > of_car else "car"
+
+
+def parsed(text: str, shown: str, kind: Literal["car", "event"]) -> dict[str, Any]:
+    """The TOML document as plain data. Raises BadInput with the line of a syntax error, or for another kind of file."""
+    document = _loaded(text, shown)
+    found = kind_of(document)
+    if found not in (kind, None):
+        raise BadInput([Fault(shown, "", "", f"this is the file of {_A[found]}; name that of {_A[kind]} here")])
+    return document
+
+
+def _loaded(text: str, shown: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text.replace("\r\n", "\n"))
     except RecursionError as reason:
