@@ -30,7 +30,7 @@ def full_speed_flow(pressure: Array | float, curve_pressure: Sequence[float], cu
     if flows[-1] > 0:
         pressures.append(max(stop, np.nextafter(pressures[-1], np.inf)))
         flows.append(0.0)
-    return np.interp(pressure, pressures, flows)
+    return np.asarray(np.interp(pressure, pressures, flows))
 
 
 def pump_flow(

@@ -125,7 +125,7 @@ def expected_holds(problem: Problem, stops: tuple[int, ...]) -> bool:
     starts = (*problem.starts(stops), problem.sessions)
     level = problem.in_tank
     for first, following in itertools.pairwise(starts):
-        level = poured_level(problem, first, level, problem.limit)
+        level = float(poured_level(problem, first, level, problem.limit))
         if level < problem.leg_expected_need(first, following - 1) - 1e-15:
             return False
         level -= problem.expected[first:following].sum() + (problem.prime if first == 0 else 0.0)

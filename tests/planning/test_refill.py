@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
+from typing import Any
 
 import numpy as np
 import pytest
@@ -113,7 +114,7 @@ def test_every_plan_meets_its_chance_and_its_expected_need(problem: Problem) -> 
         assert np.count_nonzero(np.all(end >= problem.floor[:, None] - 1e-12, axis=0)) >= problem.needed
         starts, _ = mean_levels(problem, choice.stops, choice.marks)
         legs = (*problem.starts(choice.stops), problem.sessions)
-        for first, following in zip(legs, legs[1:], strict=False):
+        for first, following in pairwise(legs):
             had = starts[first] + (problem.prime if first == 0 else 0.0)
             assert had >= problem.leg_expected_need(first, following - 1) - 1e-9
         assert all(mark <= problem.limit + 1e-15 for mark in choice.marks)
@@ -132,9 +133,14 @@ def test_no_mark_of_a_single_leg_can_be_lower(problem: Problem, less: float) -> 
 
 def test_the_stated_chance_is_that_of_an_independent_simulation() -> None:
     mean = np.array([0.9, 0.8, 1.0, 0.7, 0.9]) * LITRE
-    common = dict(expected=mean, unit=mean / 5, floor=np.full(5, 0.5 * LITRE), may_fill=np.ones(5, bool))
-    common |= dict(can_pour=np.full(5, np.inf), minutes=np.full(5, 60.0), limit=3.6 * LITRE, in_tank=0.0, prime=0.0)
-    common |= dict(confidence=0.95, extra=0.0, washing=(0.0, 0.0), density=927.0)
+    common: dict[str, Any] = {
+        "expected": mean,
+        "unit": mean / 5,
+        "floor": np.full(5, 0.5 * LITRE),
+        "may_fill": np.ones(5, bool),
+    }
+    common |= {"can_pour": np.full(5, np.inf), "minutes": np.full(5, 60.0), "limit": 3.6 * LITRE, "in_tank": 0.0}
+    common |= {"prime": 0.0, "confidence": 0.95, "extra": 0.0, "washing": (0.0, 0.0), "density": 927.0}
     plan = plan_refills(Problem(drain=use_draws(mean, np.full(5, 0.08), CarFactor(), 40_000, 5), **common))
     assert plan is not None
     generator = np.random.Generator(np.random.MT19937(99))  # another generator, and numpy's own lognormal
