@@ -29,6 +29,8 @@ Array = np.ndarray
 
 MOST_DRAWS, FEWEST_DRAWS = 40_000, 10_000
 SEED = 20_260_516
+MARK_STEP = 5e-5
+"""Marks are multiples of this [m3], rounded up: a jug is read to 0.05 L (a design choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +188,7 @@ def _problem(
         washing=washing_band(car.tank),
         density=float(density(car.blend.alcohol_share, car.blend.temperature)),
         priority=event.refill.priority,
+        mark_step=MARK_STEP,
     )
 
 

@@ -25,11 +25,6 @@ def _litres(volume: float) -> float:
     return round(float(volume) * LITRES, 3)
 
 
-def _rounded_up(volume: float, limit: float) -> float:
-    """Litres to the third digit, upward, so that a mark as printed is never below the plan's."""
-    return min(float(np.ceil(volume * 1e6 - 1e-6) / 1e3), round(limit * LITRES, 3))
-
-
 def _sessions(plan: DayPlan) -> list[dict[str, Any]]:
     problem, levels = plan.problem, plan.refills.levels
     rows = []
@@ -91,15 +86,15 @@ def refills_of(plan: DayPlan, choice: Choice) -> list[dict[str, Any]]:
             continue
         most = float(np.quantile(added[first], 0.99))
         seconds = plan.event.refill.setup + most / plan.event.refill.pour_rate
-        session, shown = plan.sessions[first], _rounded_up(mark, tank.limit)
+        session = plan.sessions[first]
         fills.append(
             {
                 "before_session": plan.first_number + first,
                 "session_name": session.name,
                 "by": (session.start - timedelta(seconds=np.ceil(seconds / 60) * 60)).isoformat(),
-                "mark_L": shown,
-                "mark_mm": round(float(tank.shape.level_from_volume(shown / LITRES)) * 1e3, 1),
-                "mark_percent": round(100 * shown / (tank.capacity * LITRES), 1),
+                "mark_L": _litres(mark),
+                "mark_mm": round(float(tank.shape.level_from_volume(mark)) * 1e3, 1),
+                "mark_percent": round(100 * mark / tank.capacity, 1),
                 "add_p50_L": _litres(np.median(added[first])),
                 "add_p99_L": _litres(most),
                 "minutes_needed": round(seconds / 60, 1),

@@ -55,10 +55,10 @@ def show(plan: dict[str, Any], out: Console) -> None:
         complain(f"{MARKS[warning['level']]}: {warning['text']}")
 
 
-def litres_up(litres: float, limit: float) -> str:
-    """Litres to one digit, upward unless that passes the limit."""
-    up = -(-round(litres * 1e3) // 100) / 10
-    return f"{up:.1f}" if up <= limit else f"{litres:.2f}"
+def litres(volume: float) -> str:
+    """Litres to two digits, without a trailing zero."""
+    text = f"{volume:.2f}"
+    return text.removesuffix("0")
 
 
 def clock(iso: str) -> str:
@@ -68,25 +68,27 @@ def clock(iso: str) -> str:
 
 def answer(plan: dict[str, Any]) -> str:
     """The plan in one sentence."""
-    limit = plan["fill_limit_L"]
     parts = []
     for fill in plan["refills"]:
-        mark = f"{litres_up(fill['mark_L'], limit)} L ({fill['mark_mm']:.0f} mm)"
+        mark = f"{litres(fill['mark_L'])} L ({fill['mark_mm']:.0f} mm)"
         if fill["before_session"] == plan["sessions"][0]["number"]:
             parts.append(f"fill to {mark} before {fill['session_name']}")
         else:
             parts.append(f"refill to {mark} before {fill['session_name']}, starting by {clock(fill['by'])}")
     parts.append("no refill" if not plan["stops"] else f"{plan['stops']} refill{'s' * (plan['stops'] > 1)} in all")
-    parts.append(f"bring {litres_up(plan['bring']['blend_L'], 1e9)} L of blend")
+    parts.append(f"bring {plan['bring']['blend_L']:.1f} L of blend")
     sentence = "; ".join(parts) + "."
     return sentence[0].upper() + sentence[1:]
 
 
+COLUMNS = ("", "session", "start", "use", "use 99 %", "floor", "fill to", "start", "end", "end 1 %")
+
+
 def _session_table(plan: dict[str, Any]) -> Table:
-    table = Table(title=f"{plan['event']}: {plan['car']}", box=None, pad_edge=False, title_justify="left")
-    headings = ("", "session", "start", "use L", "to 99 %", "floor L", "fill to", "start L", "end L", "worst L")
-    for heading in headings:
-        table.add_column(heading, justify="left" if heading == "session" else "right", no_wrap=heading != "session")
+    table = Table(title=f"{plan['event']}: {plan['car']} (litres)", box=None, pad_edge=False, title_justify="left")
+    for heading in COLUMNS:
+        name = heading == "session"
+        table.add_column(heading, justify="left" if name else "right", no_wrap=True, max_width=24 if name else None)
     marks = {fill["before_session"]: fill for fill in plan["refills"]}
     for row in plan["sessions"]:
         fill = marks.get(row["number"])
@@ -97,18 +99,32 @@ def _session_table(plan: dict[str, Any]) -> Table:
             f"{row['use_mean_L']:.2f}",
             f"{row['use_p99_L']:.2f}",
             f"{row['floor_L']:.2f}",
-            f"{litres_up(fill['mark_L'], plan['fill_limit_L'])}" if fill else "",
-            f"{row['level_start_p50_L']:.2f}",
-            f"{row['level_end_p50_L']:.2f}",
-            f"{row['level_end_p01_L']:.2f}",
+            litres(fill["mark_L"]) if fill else "",
+            f"{row['level_start_p50_L']:.1f}",
+            f"{row['level_end_p50_L']:.1f}",
+            f"{row['level_end_p01_L']:.1f}",
         )
     return table
 
 
+def _spans(numbers: list[int]) -> str:
+    """Numbers as text, runs of them joined: 2 to 6, 8, 14 to 16."""
+    spans: list[list[int]] = []
+    for number in numbers:
+        if spans and number == spans[-1][1] + 1:
+            spans[-1][1] = number
+        else:
+            spans.append([number, number])
+    return ", ".join(str(a) if a == b else f"{a} to {b}" for a, b in spans)
+
+
 def _show_gaps(plan: dict[str, Any], out: Console) -> None:
-    closed = [gap for gap in plan["gaps"] if not gap["refill_possible"]]
-    for gap in closed:
-        out.print(f"No refill before session {gap['before_session']}: {gap['reason']}.")
+    closed: dict[str, list[int]] = {}
+    for gap in plan["gaps"]:
+        if not gap["refill_possible"]:
+            closed.setdefault(gap["reason"], []).append(gap["before_session"])
+    for reason, numbers in closed.items():
+        out.print(f"No refill before {_spans(numbers)}: {reason}.")
     if closed:
         out.print()
 

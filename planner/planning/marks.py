@@ -41,6 +41,9 @@ class MarkFinder:
 
     def marks(self, stops: tuple[int, ...]) -> tuple[float, ...]:
         """Lowest marks [m3], one a leg, for a set that is possible."""
+        return tuple(self.problem.pourable(mark) for mark in self._exact_marks(stops))
+
+    def _exact_marks(self, stops: tuple[int, ...]) -> tuple[float, ...]:
         problem, legs = self.problem, self._legs(stops)
         if problem.pour_binds:
             return self._marks_with_short_gaps(stops)

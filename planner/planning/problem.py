@@ -21,6 +21,7 @@ class Problem:
     can_pour: (S,) what fits in the gap's time; minutes: (S,) of the gap. limit: what the tank may be filled to;
     in_tank: at the start; prime: taken before session 1; confidence [1]; extra [1] runs or laps kept a leg.
     washing: the volumes (low, high) between which the fluid washes hardest; density [kg/m3].
+    mark_step: marks are rounded up to multiples of it, since nobody pours to the drop; 0 leaves them exact.
     """
 
     drain: Array
@@ -38,6 +39,7 @@ class Problem:
     washing: tuple[float, float]
     density: float
     priority: Priority = "fewest stops"
+    mark_step: float = 0.0
 
     @property
     def sessions(self) -> int:
@@ -62,6 +64,12 @@ class Problem:
     def cap(self, first: int) -> float:
         """The most that a leg from session `first` can start with [m3]."""
         return self.limit if self.may_fill[first] else self.in_tank
+
+    def pourable(self, mark: float) -> float:
+        """A mark rounded up to the step, but never above the limit."""
+        if self.mark_step <= 0:
+            return min(mark, self.limit)
+        return min(float(np.ceil(mark / self.mark_step - 1e-6)) * self.mark_step, self.limit)
 
     def starts(self, stops: tuple[int, ...]) -> tuple[int, ...]:
         """First sessions (from 0) of the legs that refills before `stops` make."""
