@@ -17,6 +17,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from planner.physics.tank import TankShape
+from planner.use.spread import CarFactor, log_sd
 
 Array = np.ndarray
 
@@ -26,30 +27,6 @@ _REACH, _POINTS = 8.0, 401
 _NODE, _NODE_WEIGHT = np.polynomial.hermite_e.hermegauss(24)
 _LOG_NODE_WEIGHT = np.log(_NODE_WEIGHT / np.sqrt(2 * np.pi))[:, None]
 _LOG_ROOT_2PI = 0.5 * np.log(2 * np.pi)
-
-
-@dataclass(frozen=True, slots=True)
-class FactorBelief:
-    """Lognormal belief about the car's factor: mean and standard deviation of its logarithm [1]."""
-
-    log_mean: float
-    log_sd: float
-
-    @property
-    def mean(self) -> float:
-        """Mean of the factor [1]."""
-        return float(np.exp(self.log_mean + self.log_sd**2 / 2))
-
-    @property
-    def spread(self) -> float:
-        """Coefficient of variation of the factor [1]."""
-        return float(np.sqrt(np.expm1(self.log_sd**2)))
-
-
-def factor_belief(mean: float, spread: float) -> FactorBelief:
-    """Lognormal belief of a mean [1] and a coefficient of variation [1]."""
-    log_sd = float(np.sqrt(np.log1p(spread**2)))
-    return FactorBelief(float(np.log(mean)) - log_sd**2 / 2, log_sd)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,12 +69,14 @@ class Predicted:
         return float(ndtri(min(max(self.lower, 1e-15), 1 - 1e-15)))
 
 
-def start_belief(prior: FactorBelief, level: float, level_sd: float) -> Belief:
+def start_belief(prior: CarFactor, level: float, level_sd: float) -> Belief:
     """Belief at the day's start from the factor's prior and a level [m3] with its standard deviation [m3]."""
-    points = np.linspace(-_REACH, _REACH, _POINTS) if prior.log_sd > 0 else np.zeros(1)
+    points = np.linspace(-_REACH, _REACH, _POINTS) if prior.variation > 0 else np.zeros(1)
     weight = np.exp(-(points**2) / 2)
     flat = np.ones_like(points)
-    return Belief(prior.log_mean + prior.log_sd * points, weight / weight.sum(), level * flat, level_sd**2 * flat)
+    return Belief(
+        prior.log_mean + log_sd(prior.variation) * points, weight / weight.sum(), level * flat, level_sd**2 * flat
+    )
 
 
 def after_use(belief: Belief, use: float, run_spread: float) -> Belief:
@@ -141,7 +120,7 @@ def predicted(belief: Belief, reading: float, sd: float) -> Predicted:
 
 def reopened(belief: Belief, spread: float = 0.5) -> Belief:
     """Belief with the factor's knowledge given up: lognormal of mean 1 and `spread` [1], the level kept."""
-    fresh = start_belief(factor_belief(1.0, spread), 0.0, 0.0)
+    fresh = start_belief(CarFactor(1.0, spread), 0.0, 0.0)
     level, sd = level_mean(replace(belief, used=0.0, used_variance=0.0)), level_sd(belief)
     flat = np.ones_like(fresh.level)
     return replace(
@@ -172,10 +151,11 @@ def factor_quantile(belief: Belief, chance: Array | float) -> Array:
     return np.exp(np.interp(chance, np.append(0.0, np.cumsum(belief.weight)), edges))
 
 
-def factor_summary(belief: Belief) -> FactorBelief:
+def factor_summary(belief: Belief) -> CarFactor:
     """The lognormal with the posterior's mean and standard deviation of log C."""
     mean = float(belief.weight @ belief.log_factor)
-    return FactorBelief(mean, float(np.sqrt(belief.weight @ (belief.log_factor - mean) ** 2)))
+    variance = float(belief.weight @ (belief.log_factor - mean) ** 2)
+    return CarFactor(float(np.exp(mean + variance / 2)), float(np.sqrt(np.expm1(variance))))
 
 
 def level_mean(belief: Belief) -> float:
@@ -209,14 +189,14 @@ def reading_sd(shape: TankShape, level: float, dip_error: float = DIP_ERROR) -> 
 
 def _log_use(belief: Belief, score: Array) -> Array:
     """Logarithm of the pending use over its mean at standard normal scores."""
-    log_sd = _use_log_sd(belief)
-    return log_sd * score - log_sd**2 / 2
+    sd = _use_log_sd(belief)
+    return sd * score - sd**2 / 2
 
 
 def _use_log_sd(belief: Belief) -> float:
     if belief.used <= 0:
         return 0.0
-    return float(np.sqrt(np.log1p(belief.used_variance / belief.used**2)))
+    return log_sd(belief.used_variance**0.5 / belief.used)
 
 
 def _reading_is_narrower(belief: Belief, sd: Array) -> Array:
@@ -257,20 +237,22 @@ def _log_normal_density(deviation: Array, sd: Array) -> Array:
 
 def _log_use_density(belief: Belief, use: Array) -> Array:
     """Log of the lognormal density of the pending use [m3] given C; -inf where the use is not positive."""
-    log_sd = _use_log_sd(belief)
-    if log_sd == 0:
+    sd = _use_log_sd(belief)
+    if sd == 0:
         return np.full_like(use, -np.inf)
-    positive = use > 0
-    log_use = np.log(np.where(positive, use, 1.0))
-    score = (log_use - np.log(belief.factor * belief.used) + log_sd**2 / 2) / log_sd
-    return np.where(positive, -(score**2) / 2 - log_use - np.log(log_sd) - _LOG_ROOT_2PI, -np.inf)
+    log_use, score = _use_score(belief, use, sd)
+    return np.where(use > 0, -(score**2) / 2 - log_use - np.log(sd) - _LOG_ROOT_2PI, -np.inf)
 
 
 def _use_chance_above(belief: Belief, use: Array) -> Array:
-    log_sd = _use_log_sd(belief)
-    if log_sd == 0:
+    sd = _use_log_sd(belief)
+    if sd == 0:
         return np.ones_like(use)
-    positive = use > 0
-    log_use = np.log(np.where(positive, use, 1.0))
-    score = (log_use - np.log(belief.factor * belief.used) + log_sd**2 / 2) / log_sd
-    return np.where(positive, ndtr(-score), 1.0)
+    _, score = _use_score(belief, use, sd)
+    return np.where(use > 0, ndtr(-score), 1.0)
+
+
+def _use_score(belief: Belief, use: Array, sd: float) -> tuple[Array, Array]:
+    """Log of the pending use [m3], and its standard normal score given C."""
+    log_use = np.log(np.where(use > 0, use, 1.0))
+    return log_use, (log_use - np.log(belief.factor * belief.used) + sd**2 / 2) / sd

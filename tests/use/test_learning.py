@@ -15,7 +15,6 @@ from planner.use.learning import (
     after_use,
     at_mark,
     draw,
-    factor_belief,
     factor_mean,
     factor_quantile,
     factor_sd,
@@ -27,27 +26,26 @@ from planner.use.learning import (
     reopened,
     start_belief,
 )
+from planner.use.spread import CarFactor, log_sd
 
 LITRE = 1e-3
-
-
-def _log_sd(spread: float) -> float:
-    return float(np.sqrt(np.log1p(spread**2)))
 
 
 @pytest.mark.parametrize("uses", [[0.9], [1.1, 0.8], [1.3, 1.25, 1.2, 1.4]])
 def test_posterior_is_the_conjugate_one_when_levels_are_exact(uses):
     """Normal mean with known variance: Gelman et al., Bayesian Data Analysis, 3rd ed., eq. 2.11 and 2.12."""
-    prior, run = factor_belief(1.0, 0.10), 0.08
+    prior, run = CarFactor(1.0, 0.10), 0.08
     belief = start_belief(prior, 8 * LITRE, 0.0)
     for use in uses:
         belief = after_use(belief, LITRE, run)
         belief, _ = after_reading(belief, level_before(belief) - use * LITRE, 0.0)
-    precision = 1 / prior.log_sd**2 + len(uses) / _log_sd(run) ** 2
-    evidence = sum(np.log(use) + _log_sd(run) ** 2 / 2 for use in uses) / _log_sd(run) ** 2
+    precision = 1 / log_sd(prior.variation) ** 2 + len(uses) / log_sd(run) ** 2
+    evidence = sum(np.log(use) + log_sd(run) ** 2 / 2 for use in uses) / log_sd(run) ** 2
     summary = factor_summary(belief)
-    assert summary.log_mean == pytest.approx((prior.log_mean / prior.log_sd**2 + evidence) / precision, abs=1e-9)
-    assert summary.log_sd == pytest.approx(precision**-0.5, rel=1e-7)
+    assert summary.log_mean == pytest.approx(
+        (prior.log_mean / log_sd(prior.variation) ** 2 + evidence) / precision, abs=1e-9
+    )
+    assert log_sd(summary.variation) == pytest.approx(precision**-0.5, rel=1e-7)
 
 
 def level_before(belief) -> float:
@@ -55,21 +53,21 @@ def level_before(belief) -> float:
 
 
 def test_predictive_chance_is_the_conjugate_one_when_levels_are_exact():
-    prior, run = factor_belief(1.05, 0.12), 0.06
+    prior, run = CarFactor(1.05, 0.12), 0.06
     belief = after_use(start_belief(prior, 5 * LITRE, 0.0), LITRE, run)
-    spread = np.hypot(prior.log_sd, _log_sd(run))
-    score = (np.log(1.2) - prior.log_mean + _log_sd(run) ** 2 / 2) / spread
+    spread = np.hypot(log_sd(prior.variation), log_sd(run))
+    score = (np.log(1.2) - prior.log_mean + log_sd(run) ** 2 / 2) / spread
     assert predicted(belief, 3.8 * LITRE, 0.0).lower == pytest.approx(stats.norm.sf(score), abs=2e-5)
 
 
 def _integrated(prior, run, start_sd, dip, reading):
     """Mean, sd of C, mean of the level, and chance of a lower reading, by two-dimensional integration."""
-    run_sd, total = _log_sd(run), np.hypot(start_sd, dip)
+    run_sd, total = log_sd(run), np.hypot(start_sd, dip)
     gain = start_sd**2 / total**2
 
     def integrand(points):
         y, z = points.T
-        factor = np.exp(prior.log_mean + prior.log_sd * y)
+        factor = np.exp(prior.log_mean + log_sd(prior.variation) * y)
         left = 5 - factor * np.exp(run_sd * z - run_sd**2 / 2)
         density = np.exp(-(((reading - left) / total) ** 2) / 2)
         level = gain * reading + (1 - gain) * left
@@ -97,7 +95,7 @@ def _integrated(prior, run, start_sd, dip, reading):
     ],
 )
 def test_posterior_agrees_with_scipy_integrate(spread, run, start_sd, dip, reading):
-    prior = factor_belief(1.0, spread)
+    prior = CarFactor(1.0, spread)
     belief = after_use(start_belief(prior, 5 * LITRE, start_sd * LITRE), LITRE, run)
     after, told = after_reading(belief, reading * LITRE, dip * LITRE)
     mean, sd, level, lower = _integrated(prior, run, start_sd, dip, reading)
@@ -110,14 +108,14 @@ def test_posterior_agrees_with_scipy_integrate(spread, run, start_sd, dip, readi
 def test_a_chain_of_readings_agrees_with_weighted_draws():
     """Three sessions, a pour, two of the sessions under one reading: importance sampling of the whole chain."""
     rng, n, run, dip = np.random.default_rng(5), 2_000_000, 0.10, 0.08
-    factor = np.exp(_log_sd(0.15) * rng.standard_normal(n) - _log_sd(0.15) ** 2 / 2)
-    own = np.exp(_log_sd(run) * rng.standard_normal((3, n)) - _log_sd(run) ** 2 / 2)
+    factor = np.exp(log_sd(0.15) * rng.standard_normal(n) - log_sd(0.15) ** 2 / 2)
+    own = np.exp(log_sd(run) * rng.standard_normal((3, n)) - log_sd(run) ** 2 / 2)
     first = 5 + 0.08 * rng.standard_normal(n) - 1.0 * factor * own[0]
     last = first + 2 + 0.04 * rng.standard_normal(n) - factor * (1.5 * own[1] + 0.5 * own[2])
     weight = np.exp(-(((3.8 - first) / dip) ** 2 + ((3.5 - last) / dip) ** 2) / 2)
     weight /= weight.sum()
     mean = weight @ factor
-    prior = factor_belief(1.0, 0.15)
+    prior = CarFactor(1.0, 0.15)
     belief = after_use(start_belief(prior, 5 * LITRE, 0.08 * LITRE), LITRE, run)
     belief, _ = after_reading(belief, 3.8 * LITRE, dip * LITRE)
     belief = after_pour(belief, 2 * LITRE, 0.04 * LITRE)
@@ -131,12 +129,12 @@ def test_a_chain_of_readings_agrees_with_weighted_draws():
 def _simulated_day(rng, prior, sessions):
     """One day by the model: forecast made half way for the last reading, the truth, and every score."""
     run, dip = 0.08, 0.10
-    factor = np.exp(prior.log_mean + prior.log_sd * rng.standard_normal())
+    factor = np.exp(prior.log_mean + log_sd(prior.variation) * rng.standard_normal())
     belief, level = start_belief(prior, 8 * LITRE, dip * LITRE), (8 + dip * rng.standard_normal()) * LITRE
     scores = []
     for session in range(sessions):
         use = (0.6 + 0.3 * session) * LITRE
-        level -= use * factor * np.exp(_log_sd(run) * rng.standard_normal() - _log_sd(run) ** 2 / 2)
+        level -= use * factor * np.exp(log_sd(run) * rng.standard_normal() - log_sd(run) ** 2 / 2)
         belief = after_use(belief, use, run)
         if session == sessions - 1:
             return belief, level, factor, scores
@@ -145,7 +143,7 @@ def _simulated_day(rng, prior, sessions):
 
 
 def test_ninety_percent_bands_hold_ninety_percent_of_2000_simulated_days():
-    rng, prior = np.random.default_rng(11), factor_belief(1.0, 0.10)
+    rng, prior = np.random.default_rng(11), CarFactor(1.0, 0.10)
     days = [_simulated_day(rng, prior, 4) for _ in range(2000)]
     in_level = [0.05 <= predicted(belief, level, 0.0).lower <= 0.95 for belief, level, _, _ in days]
     in_factor = [np.diff(np.sign(factor_quantile(b, [0.05, 0.95]) - c))[0] > 0 for b, _, c, _ in days]
@@ -157,7 +155,7 @@ def test_ninety_percent_bands_hold_ninety_percent_of_2000_simulated_days():
 
 
 def test_a_fill_to_the_mark_forgets_the_level_and_keeps_the_factor():
-    belief = after_use(start_belief(factor_belief(1.0, 0.1), 5 * LITRE, 0.1 * LITRE), LITRE, 0.08)
+    belief = after_use(start_belief(CarFactor(1.0, 0.1), 5 * LITRE, 0.1 * LITRE), LITRE, 0.08)
     belief, _ = after_reading(belief, 3.7 * LITRE, 0.05 * LITRE)
     filled = at_mark(belief, 6 * LITRE, 0.1 * LITRE)
     assert level_mean(filled) == pytest.approx(6 * LITRE)
@@ -166,7 +164,7 @@ def test_a_fill_to_the_mark_forgets_the_level_and_keeps_the_factor():
 
 
 def test_given_up_knowledge_follows_the_next_reading():
-    belief = after_use(start_belief(factor_belief(1.0, 0.03), 6 * LITRE, 0.01 * LITRE), LITRE, 0.08)
+    belief = after_use(start_belief(CarFactor(1.0, 0.03), 6 * LITRE, 0.01 * LITRE), LITRE, 0.08)
     kept, _ = after_reading(belief, 4 * LITRE, 0.05 * LITRE)
     fresh, _ = after_reading(reopened(belief), 4 * LITRE, 0.05 * LITRE)
     assert factor_mean(kept) < 1.2
@@ -174,7 +172,7 @@ def test_given_up_knowledge_follows_the_next_reading():
 
 
 def test_a_reading_above_any_possible_level_still_gives_a_belief():
-    belief = after_use(start_belief(factor_belief(1.0, 0.1), 3 * LITRE, 0.0), LITRE, 0.08)
+    belief = after_use(start_belief(CarFactor(1.0, 0.1), 3 * LITRE, 0.0), LITRE, 0.08)
     after, told = after_reading(belief, 5 * LITRE, 0.01 * LITRE)
     assert np.all(np.isfinite(after.weight))
     assert told.lower == pytest.approx(1.0)
@@ -182,7 +180,7 @@ def test_a_reading_above_any_possible_level_still_gives_a_belief():
 
 
 def test_a_factor_without_spread_stays():
-    belief = after_use(start_belief(factor_belief(1.1, 0.0), 5 * LITRE, 0.0), LITRE, 0.08)
+    belief = after_use(start_belief(CarFactor(1.1, 0.0), 5 * LITRE, 0.0), LITRE, 0.08)
     after, _ = after_reading(belief, 3 * LITRE, 0.1 * LITRE)
     assert factor_mean(after) == pytest.approx(1.1)
     assert factor_sd(after) == 0
@@ -190,7 +188,7 @@ def test_a_factor_without_spread_stays():
 
 
 def test_draws_have_the_belief_s_moments():
-    belief = after_use(start_belief(factor_belief(1.0, 0.2), 5 * LITRE, 0.1 * LITRE), LITRE, 0.1)
+    belief = after_use(start_belief(CarFactor(1.0, 0.2), 5 * LITRE, 0.1 * LITRE), LITRE, 0.1)
     belief, _ = after_reading(belief, 3.7 * LITRE, 0.05 * LITRE)
     belief = after_use(belief, 2 * LITRE, 0.1)
     factor, level = draw(belief, np.random.default_rng(3).random((400_000, 3)))
@@ -203,7 +201,7 @@ def test_draws_have_the_belief_s_moments():
 @settings(deadline=None, max_examples=30)
 @given(use=st.floats(0.2, 3), less=st.floats(0.01, 0.5), dip=st.floats(0.01, 0.3), run=st.floats(0.01, 0.3))
 def test_a_lower_reading_never_means_a_smaller_factor(use, less, dip, run):
-    belief = after_use(start_belief(factor_belief(1.0, 0.1), 8 * LITRE, dip * LITRE), use * LITRE, run)
+    belief = after_use(start_belief(CarFactor(1.0, 0.1), 8 * LITRE, dip * LITRE), use * LITRE, run)
     high, _ = after_reading(belief, (8 - use) * LITRE, dip * LITRE)
     low, _ = after_reading(belief, (8 - use - less) * LITRE, dip * LITRE)
     assert factor_mean(low) >= factor_mean(high)
@@ -214,7 +212,7 @@ def test_a_lower_reading_never_means_a_smaller_factor(use, less, dip, run):
 @given(scale=st.floats(0.1, 10), reading=st.floats(2, 5))
 def test_the_unit_of_volume_changes_nothing(scale, reading):
     def told(unit):
-        belief = after_use(start_belief(factor_belief(1.0, 0.1), 5 * unit, 0.1 * unit), unit, 0.08)
+        belief = after_use(start_belief(CarFactor(1.0, 0.1), 5 * unit, 0.1 * unit), unit, 0.08)
         after, chance = after_reading(belief, reading * unit, 0.1 * unit)
         return factor_mean(after), factor_sd(after), chance.lower
 
