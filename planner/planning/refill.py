@@ -21,6 +21,10 @@ CALM_SETS = 12
 """For how many sets, calmest first at their lowest marks, higher marks are tried."""
 
 
+MASS_TOLD_APART = 0.05
+"""Mean masses [kg] nearer than this count as equal, and the longer gap decides."""
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """A refill set with its marks: stops hold sessions (from 0), marks [m3] one for each leg's start.
@@ -80,11 +84,11 @@ def calmest_marks(problem: Problem, stops: tuple[int, ...], marks: tuple[float, 
 
 def _order(problem: Problem, choice: Choice, priority: Priority) -> tuple[object, ...]:
     """What is least for the best choice under a priority; the session numbers settle what is equal."""
+    longest_short_gap = tuple(sorted(-float(problem.minutes[stop]) for stop in choice.stops))[::-1]
     if priority == "lightest car":
-        return (round(choice.carried, 9), choice.stops)
+        return (round(choice.carried / MASS_TOLD_APART), longest_short_gap, choice.stops)
     if priority == "calmest tank":
         return (round(choice.washing, 6), round(choice.carried, 9), choice.stops)
-    longest_short_gap = tuple(sorted(-float(problem.minutes[stop]) for stop in choice.stops))[::-1]
     return (longest_short_gap, round(choice.carried, 9), choice.stops)
 
 
