@@ -138,7 +138,7 @@ def plan_json(plan: DayPlan) -> dict[str, Any]:
     """The plan as the command line prints it and the pages show it."""
     problem, tank, best = plan.problem, plan.car.tank, plan.refills.best
     short = np.any(plan.refills.levels.end < problem.floor[:, None], axis=0)
-    sessions = _sessions(plan)
+    mean = plan.factor.mean
     return {
         "event": plan.event.name,
         "car": plan.car.name,
@@ -147,13 +147,13 @@ def plan_json(plan: DayPlan) -> dict[str, Any]:
         "confidence": plan.event.reserve.confidence,
         "priority": plan.event.refill.priority,
         "stops": len(best.stops),
-        "sessions": sessions,
+        "sessions": _sessions(plan),
         "gaps": _gaps(plan),
         "refills": refills_of(plan, best),
         "bring": bring_json(plan.brought),
         "balance": balance_of(plan),
         "short_chance": round(float(short.mean()), 5),
-        "mean_use_L": round(sum(row["use_mean_L"] for row in sessions), 3),
+        "mean_use_L": _litres(sum(u.injected * s.runs for u, s in zip(plan.uses, plan.sessions, strict=True)) * mean),
         "largest_flow_mL_min": round(plan.largest_flow * ML_PER_MIN, 1),
         "tank_capacity_L": _litres(tank.capacity),
         "tank_height_mm": round(tank.shape.height * 1e3, 1),

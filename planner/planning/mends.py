@@ -17,7 +17,7 @@ from planner.planning.gaps import Gap
 from planner.planning.legs import expected_holds, full_levels
 from planner.planning.problem import Problem
 
-LARGEST_SCALE = 4.0
+LARGEST_SCALE = 16.0
 SCALE_HALVINGS = 9
 
 
@@ -80,12 +80,12 @@ def _extra_mend(problem: Problem) -> list[Mend]:
 
 
 def smallest_scale(problem_at: Callable[[float], Problem], top: float = LARGEST_SCALE) -> float | None:
-    """Smallest factor [1] on the tank's volume with which a plan exists, to one part in 2^9; None up to `top`."""
+    """Smallest factor [1] on the tank's volume with which a plan exists, to one part in 300; None if beyond `top`."""
     if not is_feasible(problem_at(top)):
         return None
     low, high = 1.0, top
     for _ in range(SCALE_HALVINGS):
-        middle = (low + high) / 2
+        middle = (low * high) ** 0.5
         low, high = (low, middle) if is_feasible(problem_at(middle)) else (middle, high)
     return high
 
