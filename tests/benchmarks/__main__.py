@@ -1,0 +1,21 @@
+"""Every speed goal of the project against its yardstick: `python -m tests.benchmarks [NAME ...]`. Never fails."""
+
+from __future__ import annotations
+
+import sys
+
+from tests.benchmarks import driving, planning, start
+
+GROUPS = {"use": driving.rows, "plan": planning.rows, "start": start.rows}
+
+
+def main(names: list[str]) -> None:
+    """Print a row for each goal: what, measured, goal, whether it is reached, and the spread of the repeats."""
+    print(f"{'what':64} {'median':>10} {'goal':>10}  reached  spread")
+    for name in names or list(GROUPS):
+        for row in GROUPS[name]():
+            print(row.line(), flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
