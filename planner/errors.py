@@ -62,3 +62,11 @@ class NoPlan(FillmarkError):
         self.session = session
         self.mends = tuple(mends)
         super().__init__("\n".join((message, *(mend.text for mend in mends))))
+
+
+class Conflict(FillmarkError):
+    """A file that changed outside since it was read; nothing was written."""
+
+
+class NotWritten(FillmarkError):
+    """A file that could not be written; what stood there before stands unchanged."""

@@ -19,30 +19,34 @@ _A = {"car": "a car", "event": "an event", None: ""}
 
 def read_text(path: Path, shown: str) -> str:
     """The file's text. Raises BadInput for a folder, a missing or overlong file, or one that is not UTF-8."""
+    return decoded(read_content(path, shown), shown)
+
+
+def read_content(path: Path, shown: str) -> bytes:
+    """The file's bytes. Raises BadInput for a folder, or a missing or overlong file."""
     if path.is_dir():
         raise BadInput([Fault(shown, "", "", "a folder, not a file; name the .toml file inside it")])
     try:
-        raw = _bytes(path)
+        raw = _first_bytes(path)
     except FileNotFoundError as reason:
         raise BadInput([Fault(shown, "", "", f"no such file; {_neighbour(path)}")]) from reason
     except (OSError, ValueError) as reason:
         why = getattr(reason, "strerror", None) or str(reason)
-        raise BadInput(
-            [Fault(shown, "", "", f"cannot be read ({why}); check the name and the file's permissions")]
-        ) from reason
-    return _decoded(raw, shown)
+        remedy = f"cannot be read ({why}); check the name and the file's permissions"
+        raise BadInput([Fault(shown, "", "", remedy)]) from reason
+    if len(raw) > _LARGEST:
+        remedy = "larger than 1 MB, so no car or event file; name the .toml file, not a log"
+        raise BadInput([Fault(shown, "", "", remedy)])
+    return raw
 
 
-def _bytes(path: Path) -> bytes:
+def _first_bytes(path: Path) -> bytes:
     with path.open("rb") as file:
         return file.read(_LARGEST + 1)
 
 
-def _decoded(raw: bytes, shown: str) -> str:
-    if len(raw) > _LARGEST:
-        raise BadInput(
-            [Fault(shown, "", "", "larger than 1 MB, so no car or event file; name the .toml file, not a log")]
-        )
+def decoded(raw: bytes, shown: str) -> str:
+    """The text of a file's bytes. Raises BadInput for what is not UTF-8."""
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
