@@ -45,7 +45,10 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """What a car does per run, lap or minute; one of logs, pieces or time_at_boost (boost [Pa], time [s])."""
+    """What a car does per run, lap or minute; one of logs, pieces or time_at_boost (boost [Pa], time [s]).
+
+    boost_factor [1] multiplies every boost above outside air, to try another tune; no file holds it.
+    """
 
     name: str
     per: Per
@@ -54,6 +57,7 @@ class Course:
     time_at_boost: tuple[tuple[float, float], ...] = ()
     spool: float = 0.0
     reading: Reading = field(default_factory=Reading)
+    boost_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

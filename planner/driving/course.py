@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -89,12 +90,20 @@ def _sketched(course: Course) -> tuple[Trace, ...]:
     return (trace_of_pieces(_pieces_of_times(course), 0.0, course.name),)
 
 
+def _boosted(course: Course, traces: tuple[Trace, ...]) -> tuple[Trace, ...]:
+    """The traces with their boost above outside air multiplied; vacuum stays."""
+    return tuple(
+        replace(trace, boost=np.where(trace.boost > 0, trace.boost * course.boost_factor, trace.boost)) for trace in traces
+    )
+
+
 def course_traces(course: Course) -> tuple[Trace, ...]:
     """The course's traces: each is one run or lap, or a stretch of driving whose minutes count.
 
     Raises BadInput for a recording that cannot be read.
     """
-    return _recorded(course) if course.logs else _sketched(course)
+    traces = _recorded(course) if course.logs else _sketched(course)
+    return traces if course.boost_factor == 1.0 else _boosted(course, traces)
 
 
 def course_notices(course: Course) -> tuple[str, ...]:
