@@ -29,7 +29,7 @@ PAGES = {"dashboard.pages", "dashboard.components", "dashboard.presenters", "das
 DASHBOARD: dict[str, set[str]] = {
     "dashboard.figures": {"dashboard.figures"},
     "dashboard.presenters": {"dashboard.presenters", "planner"},
-    "dashboard.components": {"dashboard.components", "dashboard.figures"},
+    "dashboard.components": {"dashboard.components", "dashboard.figures", "dashboard.presenters"},
     "dashboard.pages": PAGES,
 }
 

@@ -1,0 +1,1 @@
+"""Pieces of layout that every page shares."""

@@ -1,0 +1,9 @@
+// Runs before the first paint: the theme as last chosen, and which figure library a chart page loads.
+(function () {
+  "use strict";
+  const root = document.documentElement;
+  const kept = /(?:^|; )fillmark-settings=(\w+)\.(\w+)/.exec(document.cookie);
+  root.dataset.theme = kept && kept[2] === "dark" ? "dark" : "light";
+  const bundle = root.dataset.plotly;
+  if (bundle) Object.defineProperty(window, "_dashPlotlyJSURL", { get: () => bundle, set: () => {} });
+})();

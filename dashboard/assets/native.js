@@ -1,0 +1,138 @@
+// Browser side of dashboard/components/native.py: form fields, sliders, drawings and numbers as plain HTML elements.
+(function () {
+  "use strict";
+  const h = React.createElement;
+  const { useEffect, useRef, useState } = React;
+
+  // Shows what is typed at once and reports it after a pause, on Enter and on leaving the field.
+  function useTyped(props, delay) {
+    const { value, setProps } = props;
+    const [shown, show] = useState(value ?? "");
+    const timer = useRef(0);
+    const waiting = useRef(null);
+    useEffect(() => { if (waiting.current === null) show(value ?? ""); }, [value]);
+    useEffect(() => () => clearTimeout(timer.current), []);
+    const send = () => {
+      clearTimeout(timer.current);
+      if (waiting.current === null) return;
+      const next = waiting.current;
+      waiting.current = null;
+      if (next !== value) setProps({ value: next });
+    };
+    const type = (next) => {
+      show(next);
+      waiting.current = next;
+      clearTimeout(timer.current);
+      timer.current = setTimeout(send, delay);
+    };
+    return { shown, type, send };
+  }
+
+  function described(props) {
+    const extra = { ...(props.attributes || {}) };
+    if (props.fault) {
+      extra["aria-invalid"] = "true";
+      extra["aria-describedby"] = `${props.id}-fault`;
+    }
+    return extra;
+  }
+
+  const fault = (props) =>
+    props.fault ? h("span", { className: "fault", id: `${props.id}-fault`, key: "fault" }, props.fault) : null;
+
+  function Field(props) {
+    const { id, label, kind = "text", options, hint, unset } = props;
+    const { shown, type, send } = useTyped(props, props.delay ?? 500);
+    const common = { id: `${id}-field`, ...described(props) };
+    let control;
+    if (kind === "choice") {
+      const pick = (event) => props.setProps({ value: event.target.value });
+      control = h("select", { ...common, value: props.value ?? "", onChange: pick },
+        (options || []).map((one) => h("option", { key: one.value, value: one.value }, one.label)));
+    } else {
+      control = h(kind === "long" ? "textarea" : "input", {
+        ...common, type: kind === "long" ? undefined : kind, value: shown, autoComplete: "off", spellCheck: false,
+        onChange: (event) => type(event.target.value), onBlur: send,
+        onKeyDown: (event) => { if (event.key === "Enter" && kind !== "long") send(); },
+      });
+    }
+    const name = h("label", { htmlFor: `${id}-field`, className: props.quiet ? "unseen" : undefined }, label);
+    const note = hint ? h("span", { className: "hint" }, hint) : null;
+    return h("span", { id, className: `field${unset ? " assumed" : ""} ${props.className || ""}` },
+      name, control, note, fault(props));
+  }
+
+  function Tick(props) {
+    const flip = (event) => props.setProps({ value: event.target.checked });
+    return h("label", { id: props.id, className: `tick ${props.className || ""}` },
+      h("input", { type: "checkbox", checked: !!props.value, onChange: flip, ...described(props) }),
+      h("span", null, props.label), fault(props));
+  }
+
+  // A slider over named stops: it reports the stop's value and speaks the stop's text.
+  function Slider(props) {
+    const { id, label, stops, home, changed } = props;
+    const place = Math.max(0, stops.findIndex((stop) => stop.value === props.value));
+    const [shown, show] = useState(place);
+    const timer = useRef(0);
+    useEffect(() => show(place), [props.value]);
+    const move = (event) => {
+      const next = Number(event.target.value);
+      show(next);
+      clearTimeout(timer.current);
+      timer.current = setTimeout(() => props.setProps({ value: stops[next].value }), 120);
+    };
+    const text = stops[shown] ? stops[shown].text : "";
+    const away = changed ?? (home !== undefined && stops[shown] && stops[shown].value !== home);
+    return h("div", { id, className: `slider${away ? " away" : ""}` },
+      h("label", { htmlFor: `${id}-field` }, label),
+      h("output", { htmlFor: `${id}-field` }, text),
+      h("input", { id: `${id}-field`, type: "range", min: 0, max: stops.length - 1, step: 1, value: shown,
+                   "aria-valuetext": text, onChange: move, ...(props.attributes || {}) }));
+  }
+
+  // One SVG drawing from plain data: {tag, attributes, children | text}.
+  function shape(node, key) {
+    if (typeof node === "string") return node;
+    const inside = node.children ? node.children.map(shape) : node.text;
+    return h(node.tag, { key, ...(node.attributes || {}) }, inside);
+  }
+  const Drawing = (props) => h("div", { id: props.id, className: props.className }, shape(props.tree, "drawing"));
+
+  // A number that opens to its inputs, formula and source.
+  let count = 0;
+  function Numeral(props) {
+    const { text, title, inputs = [], formula, source } = props;
+    const own = useRef(null);
+    const button = useRef(null);
+    const panel = useRef(null);
+    if (own.current === null) own.current = `whence-${++count}`;
+    const place = (event) => {
+      if (event.newState !== "open" || window.innerWidth < 640) return;
+      const from = button.current.getBoundingClientRect();
+      const size = panel.current.getBoundingClientRect();
+      panel.current.style.left = `${Math.max(8, Math.min(from.left, window.innerWidth - size.width - 16))}px`;
+      const below = from.bottom + 8 + size.height < window.innerHeight;
+      panel.current.style.top = `${below ? from.bottom + 8 : Math.max(8, from.top - size.height - 8)}px`;
+    };
+    useEffect(() => {
+      const node = panel.current;
+      node.addEventListener("toggle", place);
+      return () => node.removeEventListener("toggle", place);
+    }, []);
+    const rows = inputs.map(([name, value], row) =>
+      h("span", { className: "whence-row", key: row }, h("span", null, name), h("span", null, value)));
+    return h("span", { id: props.id, className: `numeral ${props.className || ""}` },
+      h("button", { type: "button", ref: button, popovertarget: own.current, className: "numeral-button",
+                    "aria-label": `${text}: where from` }, text),
+      h("span", { id: own.current, ref: panel, popover: "auto", className: "whence", role: "dialog",
+                  "aria-label": `Where ${text} comes from` },
+        h("strong", { className: "whence-title" }, title || text), rows,
+        formula ? h("span", { className: "whence-formula" }, formula) : null,
+        source ? h("span", { className: "whence-source" }, source) : null,
+        h("button", { type: "button", className: "plain", popovertarget: own.current, popovertargetaction: "hide" },
+          "Close")));
+  }
+
+  window.fillmark = Object.assign(window.fillmark || {}, { Field, Tick, Slider, Drawing, Numeral });
+})();

@@ -1,0 +1,218 @@
+"""Level over the day: one unbroken line, its band, floors as steps, risk bands behind, sessions as a strip below."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Any, Protocol
+
+import plotly.graph_objects as go
+
+from dashboard.figures.template import Colours, blank, colours
+
+STRIP = (-0.19, -0.06)  # of the level axis' length: where the session strip stands, below zero
+LETTER = 7.4  # [px] a letter of the strip's names takes
+
+
+class _Box(Protocol):
+    name: str
+    number: int
+    start: str
+    end: str
+    floor: float
+    starving: float
+    level_start: float
+    level_end: float
+    low_start: float
+    low_end: float
+    high_start: float
+    high_end: float
+    hover: str
+
+
+def _polygons(boxes: Sequence[tuple[str, str, float, float]]) -> dict[str, list[Any]]:
+    """Rectangles (start, end, low, high) as one broken polygon for one trace."""
+    x: list[Any] = []
+    y: list[Any] = []
+    for start, end, low, high in boxes:
+        x += [start, end, end, start, start, None]
+        y += [low, low, high, high, low, None]
+    return {"x": x, "y": y}
+
+
+def _area(
+    figure: go.Figure, boxes: Sequence[tuple[str, str, float, float]], *, fill: str, line: str, pattern: str
+) -> None:
+    if not boxes:
+        return
+    figure.add_trace(
+        go.Scatter(
+            **_polygons(boxes),
+            fill="toself",
+            mode="lines",
+            fillcolor=fill,
+            hoverinfo="skip",
+            line={"color": line, "width": 0.5},
+            fillpattern={
+                "shape": pattern,
+                "fgcolor": line,
+                "bgcolor": fill,
+                "size": 7,
+                "solidity": 0.12,
+                "fillmode": "overlay",
+            },
+        )
+    )
+
+
+def _band(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
+    """The forecast band, filled and outlined, since a fill alone is too faint in the sun."""
+    upper = [point for box in boxes for point in ((box.start, box.high_start), (box.end, box.high_end))]
+    lower = [point for box in boxes for point in ((box.start, box.low_start), (box.end, box.low_end))]
+    ring = [*upper, *reversed(lower), upper[0]]
+    figure.add_trace(
+        go.Scatter(
+            x=[x for x, _ in ring],
+            y=[y for _, y in ring],
+            fill="toself",
+            mode="lines",
+            fillcolor=palette.fluid,
+            line={"color": palette.do, "width": 1},
+            hoverinfo="skip",
+        )
+    )
+
+
+def _levels(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
+    """The expected level: falling in sessions, flat in gaps, rising at refills."""
+    before = {rise.end: rise for rise in rises}
+    x: list[str] = []
+    y: list[float] = []
+    for box in boxes:
+        if box.start in before:
+            rise = before[box.start]
+            x += [rise.start, rise.start]
+            y += [rise.low, rise.high]
+        x += [box.start, box.end]
+        y += [box.level_start, box.level_end]
+    figure.add_trace(go.Scatter(x=x, y=y, mode="lines", line={"color": palette.ink, "width": 3}, hoverinfo="skip"))
+    figure.add_trace(
+        go.Scatter(
+            x=[box.end for box in boxes],
+            y=[box.level_end for box in boxes],
+            mode="markers",
+            marker={"color": palette.ink, "size": 7},
+            customdata=[box.hover for box in boxes],
+            hovertemplate="%{customdata}<extra></extra>",
+        )
+    )
+
+
+def _rise_marks(figure: go.Figure, rises: Sequence[Any], palette: Colours) -> None:
+    x: list[Any] = []
+    y: list[Any] = []
+    for rise in rises:
+        x += [rise.start, rise.start, None]
+        y += [rise.low, rise.high, None]
+    figure.add_trace(
+        go.Scatter(
+            x=x,
+            y=y,
+            mode="lines+markers",
+            line={"color": palette.do, "width": 5},
+            hoverinfo="skip",
+            marker={"symbol": "triangle-up", "size": [0, 15, 0] * len(rises), "color": palette.do, "opacity": 1},
+        )
+    )
+    for rise in rises:
+        figure.add_annotation(
+            x=rise.start,
+            y=rise.high,
+            text=f"<b>{rise.text}</b>",
+            showarrow=False,
+            yshift=17,
+            font={"color": palette.do, "size": 15},
+        )
+
+
+def _floors(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
+    x: list[Any] = []
+    y: list[Any] = []
+    for box in boxes:
+        x += [box.start, box.end, None]
+        y += [box.floor, box.floor, None]
+    figure.add_trace(
+        go.Scatter(x=x, y=y, mode="lines", line={"color": palette.danger, "width": 3}, hoverinfo="skip", name="floor")
+    )
+
+
+def _strip(figure: go.Figure, boxes: Sequence[_Box], top: float, width: float, palette: Colours) -> None:
+    """The sessions as a strip below the axis, with names where there is room and numbers where there is not."""
+    low, high = STRIP[0] * top, STRIP[1] * top
+    _area(figure, [(box.start, box.end, low, high) for box in boxes], fill=palette.rule, line=palette.soft, pattern="")
+    span = (datetime.fromisoformat(boxes[-1].end) - datetime.fromisoformat(boxes[0].start)).total_seconds() or 1.0
+    last = -1e9
+    for box in boxes:
+        start, end = datetime.fromisoformat(box.start), datetime.fromisoformat(box.end)
+        room = (end - start).total_seconds() / span * width
+        text = box.name if len(box.name) * LETTER < room else str(box.number)
+        centre = (start + (end - start) / 2 - datetime.fromisoformat(boxes[0].start)).total_seconds() / span * width
+        if centre - last < len(text) * LETTER / 2 + 6:
+            continue
+        last = centre + len(text) * LETTER / 2
+        figure.add_annotation(
+            x=(start + (end - start) / 2).isoformat(),
+            y=(low + high) / 2,
+            text=text,
+            showarrow=False,
+            font={"size": 13, "color": palette.ink},
+        )
+
+
+def _widened(boxes: Sequence[_Box], rises: Sequence[Any]) -> tuple[str, str]:
+    """The time axis from before the first refill or session to after the last."""
+    first = min([boxes[0].start, *(rise.start for rise in rises)])
+    start, end = datetime.fromisoformat(first), datetime.fromisoformat(boxes[-1].end)
+    pad = max((end - start) * 0.03, timedelta(minutes=3))
+    return (start - pad).isoformat(), (end + pad).isoformat()
+
+
+def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 400) -> go.Figure:
+    """The picture of a DayPicture; `width` [px] is about how wide it will stand, for the names on the strip."""
+    palette, boxes = colours(theme), picture.sessions
+    figure = blank(theme, height)
+    top = picture.limit * 1.12
+    low, high = picture.washing
+    axis = _widened(boxes, picture.rises)
+    if high > low:
+        _area(
+            figure,
+            [(box.start, box.end, low, high) for box in boxes],
+            fill=palette.third_tint,
+            line=palette.third,
+            pattern=".",
+        )
+    starving = [(box.start, box.end, 0.0, box.starving) for box in boxes if box.starving > 0]
+    _area(figure, starving, fill=palette.danger_tint, line=palette.danger, pattern="/")
+    _band(figure, boxes, palette)
+    _floors(figure, boxes, palette)
+    _levels(figure, boxes, picture.rises, palette)
+    _rise_marks(figure, picture.rises, palette)
+    _strip(figure, boxes, top, width, palette)
+    figure.add_hline(y=picture.limit, line={"color": palette.soft, "width": 1, "dash": "dash"})
+    figure.update_yaxes(range=[STRIP[0] * top * 1.06, top], title_text=picture.unit, tickvals=_ticks(picture.limit))
+    figure.update_xaxes(
+        type="date",
+        range=list(axis),
+        tickformat="%a %H:%M" if picture.several_days else "%H:%M",
+        hoverformat="%H:%M",
+        rangebreaks=[{"bounds": list(night)} for night in picture.nights],
+        nticks=max(3, int(width / 110)),
+    )
+    return figure
+
+
+def _ticks(limit: float) -> list[float]:
+    """Round values from 0 to the limit, at most six."""
+    step = next(step for step in (0.1, 0.2, 0.25, 0.5, 1, 2, 5, 10, 20, 50, 100) if limit / step <= 6)
+    return [round(step * k, 6) for k in range(int(limit / step + 1e-9) + 1)]

@@ -1,0 +1,73 @@
+"""A day's outcome: its plan, or why there is none, or what is wrong with its files. Kept until something changes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from dashboard.presenters.what_if import Trial, tried
+from planner.car import Car
+from planner.day import plan_day
+from planner.day_json import no_plan_json, plan_json
+from planner.errors import BadInput, Fault, NoPlan, OutsideModel
+from planner.event import Event
+from planner.files.event_file import parse_day
+from planner.files.toml_text import read_text
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One of `plan` (as `plan --json`), `no_plan` (session, message, mends) and `faults`."""
+
+    event: Event | None = None
+    car: Car | None = None
+    plan: Mapping[str, Any] | None = None
+    no_plan: Mapping[str, Any] | None = None
+    faults: tuple[Fault, ...] = field(default=())
+
+
+def _stamps(event: Event) -> tuple[tuple[str, int, int], ...]:
+    """When each of the event's recordings last changed."""
+    logs = {log for course in event.courses for log in course.logs}
+    return tuple((str(log), (status := log.stat()).st_mtime_ns, status.st_size) for log in sorted(logs))
+
+
+@lru_cache(maxsize=96)
+def _planned(event: Event, car: Car, stamps: tuple[tuple[str, int, int], ...]) -> dict[str, Any]:
+    try:
+        return {"plan": plan_json(plan_day(event, car))}
+    except NoPlan as reason:
+        return {"no_plan": no_plan_json(event, car, reason)}
+
+
+def outcome_of(event: Event, car: Car) -> Outcome:
+    """The plan of a day, or why there is none. What cannot be read or answered becomes a fault."""
+    try:
+        return Outcome(event, car, **_planned(event, car, _stamps(event)))
+    except BadInput as reason:
+        return Outcome(event, car, faults=reason.faults)
+    except OutsideModel as reason:
+        return Outcome(event, car, faults=(Fault("", "", "", str(reason)),))
+    except OSError as reason:
+        remedy = f"cannot be read ({reason.strerror}); put the file back or take it out of the course"
+        return Outcome(event, car, faults=(Fault(str(reason.filename or "a recording"), "", "", remedy),))
+
+
+def outcome_of_text(text: str, path: Path, trial: Trial | None = None) -> Outcome:
+    """The outcome of an event file's text, with what is tried changed."""
+    try:
+        event, car = parse_day(text, path)
+        return outcome_of(*tried(event, car, trial or Trial()))
+    except BadInput as reason:
+        return Outcome(faults=reason.faults)
+
+
+def outcome_of_file(path: Path) -> Outcome:
+    """The outcome of an event file as it stands."""
+    try:
+        return outcome_of_text(read_text(path, path.name), path)
+    except BadInput as reason:
+        return Outcome(faults=reason.faults)
