@@ -24,7 +24,8 @@ class Row:
         reached = middle >= self.goal if self.at_least else middle <= self.goal
         spread = f"{min(self.values):.3g} to {max(self.values):.3g} over {len(self.values)}"
         sign = ">=" if self.at_least else "<="
-        return f"{self.what:64} {middle:8.3g} {self.unit} {sign}{self.goal:6.3g} {self.unit}  {'yes' if reached else 'NO ':7}  {spread}"
+        verdict = "yes" if reached else "NO"
+        return f"{self.what:64} {middle:8.3g} {self.unit} {sign}{self.goal:6.3g} {self.unit}  {verdict:7}  {spread}"
 
 
 def seconds(work: Callable[[], object]) -> float:
