@@ -119,16 +119,22 @@ def predicted(belief: Belief, reading: float, sd: float) -> Predicted:
 
 
 def reopened(belief: Belief, spread: float = 0.5) -> Belief:
-    """Belief with the factor's knowledge given up: lognormal of mean 1 and `spread` [1], the level kept."""
-    fresh = start_belief(CarFactor(1.0, spread), 0.0, 0.0)
-    level, sd = level_mean(replace(belief, used=0.0, used_variance=0.0)), level_sd(belief)
-    flat = np.ones_like(fresh.level)
-    return replace(
-        fresh,
-        level=level * flat,
-        variance=sd**2 * flat,
-        used=belief.used,
-        used_variance=belief.used_variance,
+    """Belief with the factor's knowledge given up: lognormal of the same mean and `spread` [1], the level kept."""
+    fresh = start_belief(CarFactor(factor_mean(belief), spread), 0.0, 0.0)
+    return with_level_of(fresh, belief)
+
+
+def with_level_of(belief: Belief, now: Belief) -> Belief:
+    """What one belief knows of the factor with the level and the pending use of another."""
+    unused = replace(now, used=0.0, used_variance=0.0)
+    flat = np.ones_like(belief.level)
+    return Belief(
+        belief.log_factor,
+        belief.weight,
+        level_mean(unused) * flat,
+        level_sd(unused) ** 2 * flat,
+        now.used,
+        now.used_variance,
     )
 
 
