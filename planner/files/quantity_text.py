@@ -26,8 +26,9 @@ def quantity_text(value: float, dimension: Dimension) -> str:
 
     It reads back to `value` exactly. Length breaks ties, then the order of the units here.
     """
+    values = {unit: float(units.from_si(value, unit, dimension)) for unit in _UNITS[dimension]}
     for digits in _DIGITS:
-        texts = [units.text(value, unit, dimension, digits) for unit in _UNITS[dimension]]
+        texts = [f"{amount:.{digits}g} {unit}" for unit, amount in values.items()]
         exact = [text for text in texts if units.quantity(text, dimension) == value]
         if exact:
             return min(exact, key=lambda text: len(text.split(" ")[0]))
