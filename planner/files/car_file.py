@@ -13,6 +13,7 @@ from planner.files.tables import Findings, Table, has, homes
 from planner.files.tank_checks import check_tank
 from planner.files.tank_tables import SHAPES, TankTable
 from planner.files.toml_text import parsed, read_text
+from planner.physics.blend import freezing_point
 
 Points = tuple[tuple[float, float], ...]
 _KEYS = ("name", "blend", "tank", "pump", "line", "nozzle", "controller", "spread", "flow_test")
@@ -72,6 +73,8 @@ def _by_kind(kinds: Any, data: object, key: str, chooser: str, findings: Finding
 
 
 def _check(parts: dict[str, Any], findings: Findings) -> None:
+    if has(parts["blend"], "alcohol_share", "temperature"):
+        _check_frozen(parts["blend"], findings)
     if parts["tank"]:
         check_tank(parts["tank"], findings)
     if has(parts["pump"], "curve"):
@@ -85,6 +88,13 @@ def _check(parts: dict[str, Any], findings: Findings) -> None:
         findings.blame("controller.full", remedy)
     if has(parts["controller"], "points"):
         _check_points(parts["controller"].points, findings)
+
+
+def _check_frozen(blend: tables.BlendTable, findings: Findings) -> None:
+    freezes = float(freezing_point(blend.alcohol_share))
+    if blend.temperature < freezes - 1:
+        remedy = f"frozen there: this blend freezes at {freezes:.0f} degC; write the temperature that it is used at"
+        findings.blame("blend.temperature", remedy)
 
 
 def _bar(pressure: float) -> str:

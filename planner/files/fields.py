@@ -121,7 +121,8 @@ class Number:
         return f"not a number; write a number without quotes, such as {self.example}"
 
     def _remedy(self, number: float) -> str:
-        span = f"{'above' if self.above_lowest else 'from'} {self.lowest:g} to {self.highest:g}"
+        low, high = f"{self.lowest:g}", f"{self.highest:g}"
+        span = f"above {low} and up to {high}" if self.above_lowest else f"from {low} to {high}"
         if self.percent and 1 < number <= 100 and number / 100 <= self.highest:
             return f"a share {span}, not a percentage; did you mean {_share(number / 100)}?"
         return f"must be {span}, such as {self.example}"

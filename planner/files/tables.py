@@ -135,7 +135,7 @@ class Findings:
                 remedy, guess = self._about_unknown(str(loc[-1]), owner, _at(data, loc[:-1]))
                 meant.add((*loc[:-1], guess))
             elif error["type"] in ("model_type", "model_attributes_type"):
-                remedy = f"not a table; write {{ {', '.join(owner.example_keys())} }}"
+                remedy = f"not a table; write {{ {', '.join(_model_at(model, loc).example_keys())} }}"
             self.add(under(key, loc), value, remedy)
 
     def _about_unknown(self, name: str, owner: type[Table], present: Iterable[str]) -> tuple[str, str]:

@@ -17,8 +17,8 @@ from planner.files.tables import Table
 from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
 
 _TANK = Tank(Box(1.0, 1.0, 1.0))
-_OFFSET = Measure("length", "-3 m", "3 m")
-LEVEL = Measure("length", "0 mm", "3 m")
+_OFFSET = Measure("length", "-3 m", "3 m", shown='"-150 mm"')
+LEVEL = Measure("length", "0 mm", "3 m", shown='"8 mm"')
 VOLUME = Measure("volume", "0 L", "500 L")
 _DIPS = Listed(2, '[["0 mm", "0 L"], ["40 mm", "1.1 L"], ["90 mm", "2.6 L"]]')
 _DIP = Pair(LEVEL, VOLUME, ("level", "volume"), '["40 mm", "1.1 L"]')
@@ -138,10 +138,8 @@ def _other_shapes_keys(shape: str) -> dict[str, str]:
     for name, table in SHAPES.items():
         for key in set(table.own) - set(own):
             owners.setdefault(key, []).append(name)
-    return {
-        key: f"belongs to the shape {' or '.join(names)}; a {shape} has {', '.join(own)}"
-        for key, names in owners.items()
-    }
+    has = f"{'an' if shape[0] in 'aeiou' else 'a'} {shape} has {', '.join(own)}"
+    return {key: f"belongs to the shape {' or '.join(names)}; {has}" for key, names in owners.items()}
 
 
 for _shape, _table in SHAPES.items():

@@ -1,0 +1,311 @@
+"""Broken car files: each fault is one clear line with its key, and nothing is read."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.errors import BadInput, Fault
+from planner.files.car_file import parse_car
+from tests.files.samples import CAR, replaced
+
+# What stands in the sound file, what is put in its place, the key blamed, and words of the sentence.
+BROKEN: list[tuple[str, str, str, str]] = [
+    # name
+    ('name = "Plum hatch"', 'name = ""', "name", "on one line and not empty"),
+    ('name = "Plum hatch"', "name = 7", "name", "a name is a text"),
+    ('name = "Plum hatch"', 'name = "a\\nb"', "name", "on one line"),
+    ('name = "Plum hatch"', f'name = "{"x" * 200}"', "name", "at most 120 letters"),
+    ('name = "Plum hatch"', "", "name", "missing; "),
+    ('name = "Plum hatch"', 'nmae = "Plum hatch"', "nmae", "did you mean name?"),
+    # blend
+    ("alcohol_share = 0.50", "alcohol_share = 50", "blend.alcohol_share", "did you mean 0.50?"),
+    ("alcohol_share = 0.50", "alcohol_share = 12.5", "blend.alcohol_share", "did you mean 0.125?"),
+    ("alcohol_share = 0.50", 'alcohol_share = "50 %"', "blend.alcohol_share", "without quotes: 0.50"),
+    ("alcohol_share = 0.50", 'alcohol_share = "0.5"', "blend.alcohol_share", "without quotes: 0.5"),
+    ("alcohol_share = 0.50", 'alcohol_share = "half"', "blend.alcohol_share", "without quotes, such as 0.50"),
+    ("alcohol_share = 0.50", "alcohol_share = -0.1", "blend.alcohol_share", "must be from 0 to 1"),
+    ("alcohol_share = 0.50", "alcohol_share = 500", "blend.alcohol_share", "must be from 0 to 1"),
+    ("alcohol_share = 0.50", "alcohol_share = nan", "blend.alcohol_share", "not a finite number"),
+    ("alcohol_share = 0.50", "alcohol_share = inf", "blend.alcohol_share", "not a finite number"),
+    ("alcohol_share = 0.50", "alcohol_share = true", "blend.alcohol_share", "not a number"),
+    ("alcohol_share = 0.50", "alcohol_share = 1" + "0" * 400, "blend.alcohol_share", "not a finite number"),
+    ("alcohol_share = 0.50", "", "blend.alcohol_share", "missing; write alcohol_share = 0.50"),
+    ("alcohol_share", "alcohol_shar", "blend.alcohol_shar", "did you mean alcohol_share?"),
+    ("alcohol_share", "Alcohol-Share", "blend.Alcohol-Share", "did you mean alcohol_share?"),
+    ('temperature = "20 degC"', "temperature = 20", "blend.temperature", "a bare number has no unit"),
+    ('temperature = "20 degC"', 'temperature = "68 degC"', "blend.temperature", "more than 50 degC"),
+    ('temperature = "20 degC"', 'temperature = "-60 degC"', "blend.temperature", "less than -20 degC"),
+    ('temperature = "20 degC"', 'temperature = "20 mL"', "blend.temperature", "not a unit of temperature"),
+    ('0.50\ntemperature = "20 degC"', '0.05\ntemperature = "-15 degC"', "blend.temperature", "freezes at -2 degC"),
+    # tank
+    ('shape = "box"', 'shape = "boxx"', "tank.shape", 'did you mean "box"?'),
+    ('shape = "box"', 'shape = "lying-cylinder"', "tank.shape", 'did you mean "lying cylinder"?'),
+    ('shape = "box"', 'shape = "sphere"', "tank.shape", 'write "box" or "upright cylinder" or'),
+    ('shape = "box"', "shape = 3", "tank.shape", "no such shape"),
+    ('shape = "box"\n', "", "tank.shape", "missing; "),
+    ('length = "320 mm"', 'length = "0 mm"', "tank.length", "must be more than zero"),
+    ('length = "320 mm"', 'length = "-320 mm"', "tank.length", "must be more than zero"),
+    ('length = "320 mm"', 'length = "320 m"', "tank.length", "more than 3 m, which no length here can be"),
+    ('length = "320 mm"', 'length = "320"', "tank.length", "no unit"),
+    ('length = "320 mm"', "length = 320", "tank.length", "a bare number has no unit"),
+    ('length = "320 mm"', 'length = "320 millimeter mercury"', "tank.length", "unknown unit"),
+    ('length = "320 mm"', 'length = "320 mmm"', "tank.length", "unknown unit 'mmm'"),
+    ('length = "320 mm"', 'length = "320 kg"', "tank.length", "not a unit of length"),
+    ('length = "320 mm"', 'length = "nan mm"', "tank.length", "not a finite number"),
+    ('length = "320 mm"', 'length = "inf mm"', "tank.length", "not a finite number"),
+    ('length = "320 mm"', 'length = "1e400 mm"', "tank.length", "not a finite number"),
+    ('length = "320 mm"', 'length = "320,5 mm"', "tank.length", "a decimal point instead of a comma"),
+    ('length = "320 mm"', 'length = "9 9**9**9**9"', "tank.length", "unknown unit"),
+    ('length = "320 mm"', "length = true", "tank.length", "not a length"),
+    ('length = "320 mm"', 'length = ["320 mm"]', "tank.length", "not a length"),
+    ('length = "320 mm"\n', "", "tank.length", "missing; write length = "),
+    ('length = "320 mm"\nwidth = "180 mm"', 'length = "2.9 m"\nwidth = "2.9 m"', "tank", "check the units of its sizes"),
+    ("fill_limit = 0.95", "fill_limit = 95", "tank.fill_limit", "did you mean 0.95?"),
+    ("fill_limit = 0.95", "fill_limit = 0", "tank.fill_limit", "must be above 0 and up to 1"),
+    ("fill_limit = 0.95", "fill_limit = 1.2", "tank.fill_limit", "a share above 0 and up to 1"),
+    ("fill_limit = 0.95", "fill_limits = 0.95", "tank.fill_limits", "did you mean fill_limit?"),
+    ('ahead = "-150 mm"', 'ahead = "-161 mm"', "tank.pickup.ahead", "outside the tank, which reaches 160 mm"),
+    ('left = "0 mm"', 'left = "95 mm"', "tank.pickup.left", "outside the tank, which reaches 90 mm"),
+    ('left = "0 mm"', "left = 0", "tank.pickup.left", "a bare number has no unit"),
+    ('left = "0 mm"', 'right = "0 mm"', "tank.pickup.right", "no such key; here are known: ahead, left, height"),
+    ('height = "8 mm"', 'height = "-8 mm"', "tank.pickup.height", "must be at least zero"),
+    ('height = "8 mm"', 'height = "140 mm"', "tank.pickup.height", "outside the tank, which is 140 mm high"),
+    ('height = "8 mm"', 'height = "135 mm"', "tank.pickup.height", "above the fill limit, which stands at 133 mm"),
+    ('{ ahead = "-150 mm", left = "0 mm", height = "8 mm" }', '"8 mm"', "tank.pickup", "not a table; write { ahead ="),
+    ('switch = "0.5 L"', 'switch = "7.7 L"', "tank.low_level_switch", "above the fill limit of 7.661 L"),
+    ('switch = "0.5 L"', 'switch = "-1 L"', "tank.low_level_switch", "must be at least zero"),
+    ('switch = "0.5 L"', 'switch = "40 mm"', "tank.low_level_switch", "not a unit of volume"),
+    ('empty_mass = "1.4 kg"', 'empty_mass = "1.4 L"', "tank.empty_mass", "not a unit of mass"),
+    ('empty_mass = "1.4 kg"', 'empty_mass = "1.4 t"', "tank.empty_mass", "more than 200 kg"),
+    ("damping = 0.15", "damping = 15", "tank.damping", "did you mean 0.15?"),
+    ("damping = 0.15", "damping = 0", "tank.damping", "must be from 0.001 to 0.9"),
+    ('pickup_margin = "10 mm"', 'pickup_margin = "10 m"', "tank.pickup_margin", "more than 300 mm"),
+    ('pickup_margin = "10 mm"', 'opens_at = "10 mm"', "tank.opens_at", "belongs in [[nozzle]]"),
+    ('pickup_margin = "10 mm"', 'axis = "x"', "tank.axis", "belongs to the shape lying cylinder; a box has length"),
+    ('pickup_margin = "10 mm"', "dips = []", "tank.dips", "belongs to the shape dip table"),
+    # pump
+    ('["1.4 L/min", "6 bar"]', '["2.0 L/min", "6 bar"]', "pump.curve[2]", "the flow rises with pressure"),
+    ('["0 L/min", "14 bar"]', '["0.9 L/min", "14 bar"]', "pump.curve[4]", "the flow rises with pressure"),
+    ('["0.8 L/min", "11 bar"]', '["0.8 L/min", "5 bar"]', "pump.curve[3]", "list the points from 0 bar up"),
+    ('["0.8 L/min", "11 bar"]', '["0.8 L/min", "6 bar"]', "pump.curve[3]", "must be above the point before"),
+    ('["1.9 L/min", "0 bar"]', '["1.9 L/min", "1 bar"]', "pump.curve[1]", "begin with the flow at no pressure"),
+    ('["1.4 L/min", "6 bar"]', '["6 bar", "1.4 L/min"]', "pump.curve[2]", "the wrong way round; write the flow first"),
+    ('["1.4 L/min", "6 bar"]', '["1.4 L/min"]', "pump.curve[2]", "not a pair of flow and pressure"),
+    ('["1.4 L/min", "6 bar"]', '"1.4 L/min"', "pump.curve[2]", "not a pair of flow and pressure"),
+    ('["1.4 L/min", "6 bar"]', "[1.4, 6]", "pump.curve[2]", "flow: a bare number has no unit"),
+    ('["1.4 L/min", "6 bar"]', '["1.4 L/min", 6]', "pump.curve[2]", "pressure: a bare number has no unit"),
+    ('["1.4 L/min", "6 bar"]', '["-1.4 L/min", "6 bar"]', "pump.curve[2]", "flow: must be at least zero"),
+    ('["1.4 L/min", "6 bar"]', '["1.4 L/min", "600 bar"]', "pump.curve[2]", "pressure: more than 200 bar"),
+    ('["1.4 L/min", "6 bar"]', '["1.4 L", "6 bar"]', "pump.curve[2]", "flow: 'L' is not a unit of flow"),
+    ("[pump]", "[pumps]", "pumps", "did you mean pump?"),
+    # line
+    ('length = "4.6 m"', 'length = "4.6 km"', "line.length", "more than 30 m"),
+    ('length = "4.6 m"', 'length = "-4.6 m"', "line.length", "must be at least zero"),
+    ('inner_diameter = "4.3 mm"', 'inner_diameter = "4.3 m"', "line.inner_diameter", "more than 50 mm"),
+    ('inner_diameter = "4.3 mm"', 'inner_diameter = "0 mm"', "line.inner_diameter", "less than 0.5 mm"),
+    ('inner_diameter = "4.3 mm"', 'diameter = "4.3 mm"', "line.diameter", "did you mean inner_diameter?"),
+    ('opening_pressure = "0.5 bar"', 'opening_pressure = "15 bar"', "line.opening_pressure", "nothing would flow"),
+    ('opening_pressure = "0.5 bar"', 'opening_pressure = "-1 bar"', "line.opening_pressure", "at least zero"),
+    ("shutoff_valve = true", 'shutoff_valve = "yes"', "line.shutoff_valve", "write true or false"),
+    ("shutoff_valve = true", "shutoff_valve = 1", "line.shutoff_valve", "write true or false"),
+    # nozzles
+    ("count = 2", "count = 1.5", "nozzle[1].count", "a whole number"),
+    ("count = 2", "count = 0", "nozzle[1].count", "a whole number from 1 to 16"),
+    ("count = 2", 'count = "2"', "nozzle[1].count", "write a whole number"),
+    ("count = 2", "count = inf", "nozzle[1].count", "write a whole number"),
+    ("count = 2", "count = true", "nozzle[1].count", "write a whole number"),
+    ("count = 2", "number = 2", "nozzle[1].number", "no such key; here are known: count"),
+    ('rated_flow = "250 mL/min"', 'rated_flow = "0 mL/min"', "nozzle[1].rated_flow", "must be more than zero"),
+    ('rated_flow = "250 mL/min"', 'rated_flow = "250 L/min"', "nozzle[1].rated_flow", "more than 20 L/min"),
+    ('rated_flow = "120 cc/min"', 'rated_flow = "120 cc"', "nozzle[2].rated_flow", "not a unit of flow"),
+    ('rated_flow = "120 cc/min"\n', "", "nozzle[2].rated_flow", 'missing; write rated_flow = "300 mL/min"'),
+    ("rated_flow", "rated_flwo", "nozzle[1].rated_flwo", "did you mean rated_flow?"),
+    ('rated_pressure = "6.9 bar"', 'rated_pressure = "0 bar"', "nozzle[2].rated_pressure", "must be more than zero"),
+    ('place = "after throttle"', 'place = "after throtle"', "nozzle[2].place", 'did you mean "after throttle"?'),
+    ('place = "after throttle"', 'place = "port"', "nozzle[2].place", 'write "before throttle" or "after throttle"'),
+    ('opens_at = "1 psi"', 'opens_at = "14 gal"', "nozzle[1].opens_at", "'gal' is not a unit of pressure"),
+    ('opens_at = "1 psi"', 'opens_at = "16 psia"', "nozzle[1].opens_at", "an absolute pressure"),
+    ('opens_at = "1 psi"', 'opens_at = "160 psi"', "nozzle[1].opens_at", "more than 10 bar"),
+    ('opens_at = "1 psi"', 'opens_at = "-20 psi"', "nozzle[1].opens_at", "less than -1.01325 bar"),
+    # controller
+    ('kind = "ramp"', 'kind = "rmap"', "controller.kind", 'did you mean "ramp"?'),
+    ('kind = "ramp"', 'kind = "progressive"', "controller.kind", 'write "ramp" or "switch" or "table"'),
+    ('kind = "ramp"\n', "", "controller.kind", "missing; "),
+    ('start = "5 psi"\n', "", "controller.start", "missing; write start = "),
+    ('full = "15 psi"\n', "", "controller.full", "missing; write full = "),
+    ("minimum_speed = 0.30\n", "", "controller.minimum_speed", "missing; write minimum_speed = "),
+    ("minimum_speed = 0.30", "minimum_speed = 30", "controller.minimum_speed", "did you mean 0.30?"),
+    ("minimum_speed = 0.30", "maximum_speed = 0.3", "controller.maximum_speed", "did you mean minimum_speed?"),
+    ('full = "15 psi"', 'full = "5 psi"', "controller.full", "must be above start, 0.3447 bar"),
+    ('full = "15 psi"', 'full = "4 psi"', "controller.full", "must be above start"),
+    ('start = "5 psi"', "start = 5", "controller.start", "a bare number has no unit"),
+    ('start = "5 psi"', 'start = "5 lb"', "controller.start", "not a unit of pressure"),
+    # spread, flow test
+    ("car = 0.10", "car = 10", "spread.car", "did you mean 0.10?"),
+    ("run = 0.08", "run = -0.08", "spread.run", "must be from 0 to 1"),
+    ("run = 0.08", 'run = "8 %"', "spread.run", "without quotes: 0.08"),
+    ('volume = "410 mL"', 'volume = "0 mL"', "flow_test.volume", "must be more than zero"),
+    ('volume = "410 mL"', 'volume = "410 mL/min"', "flow_test.volume", "not a unit of volume"),
+    ('time = "60 s"', "time = 60", "flow_test.time", "a bare number has no unit"),
+    ('time = "60 s"', "", "flow_test.time", "missing; write time = "),
+    ('time = "60 s"', 'time = "60 s"\nerror = 0', "flow_test.error", "must be above 0 and up to 0.5"),
+    ('time = "60 s"', 'time = "60 s"\nerror = 3', "flow_test.error", "did you mean 0.03?"),
+    # the file as a whole
+    ("[blend]", "[turbo]\nsize = 1\n[blend]", "turbo", "no such key; here are known: name, blend, tank"),
+    ("[line]", "[pump.x]\nsize = 1\n[line]", "pump.x", "no such key; here are known: curve"),
+    ("[blend]", "confidence = 1\n[blend]", "confidence", "no such key; here are known: name, blend"),
+    ("[blend]", "rated_flow = 1\n[blend]", "rated_flow", "belongs in [[nozzle]]"),
+    ("[blend]", "flow_test = 1\n[blend]", "line 57", "once only"),
+    ("full =", "full", "line 49", "not TOML"),
+    ('"15 psi"', "15 psi", "line 49", 'put a value with a unit in quotes, such as "14 psi"'),
+    ('"15 psi"', '"15 psi', "line 49", "a quotation mark is missing"),
+    ("[spread]", "[spread", "line 52", "not TOML"),
+    ("car = 0.10", "car = 0.10\ncar = 0.2", "line 54", "once only"),
+]  # fmt: skip
+
+
+def faults_of(text: str) -> tuple[Fault, ...]:
+    with pytest.raises(BadInput) as caught:
+        parse_car(text, "plum.toml")
+    return caught.value.faults
+
+
+@pytest.mark.parametrize(("old", "new", "key", "words"), BROKEN)
+def test_a_broken_car_file_is_refused_with_its_key_and_a_remedy(old: str, new: str, key: str, words: str) -> None:
+    faults = faults_of(replaced(CAR, old, new))
+    fault = next((fault for fault in faults if fault.key == key), None)
+    assert fault is not None, faults
+    assert words in fault.remedy
+    assert fault.line().startswith("plum.toml: ")
+    assert len(fault.line().splitlines()) == 1
+    assert len(fault.line()) < 330
+
+
+@pytest.mark.parametrize(("old", "new", "key", "words"), BROKEN)
+def test_one_mistake_makes_few_faults(old: str, new: str, key: str, words: str) -> None:
+    assert len(faults_of(replaced(CAR, old, new))) <= 2
+
+
+SHAPES: list[tuple[str, str, str]] = [
+    ('shape = "upright cylinder"\ndiameter = "200 mm"', "tank.height", "missing"),
+    ('shape = "upright cylinder"\ndiameter = "200 mm"\nheight = "150 mm"\nwidth = "1 mm"', "tank.width",
+     "belongs to the shape box or dip table; an upright cylinder has diameter, height"),
+    ('shape = "upright cylinder"\ndiameter = "200 mm"\nheight = "150 mm"\npickup = { ahead = "101 mm" }',
+     "tank.pickup.ahead", "reaches 100 mm"),
+    ('shape = "upright cylinder"\ndiameter = "200 mm"\nheight = "150 mm"\npickup = { ahead = "80 mm", left = "80 mm" }',
+     "tank.pickup.left", "reaches 60 mm"),
+    ('shape = "lying cylinder"\ndiameter = "200 mm"\nlength = "300 mm"\naxis = "z"', "tank.axis", 'write "x" or "y"'),
+    ('shape = "lying cylinder"\ndiameter = "200 mm"\nlength = "300 mm"\npickup = { left = "50 mm", height = "5 mm" }',
+     "tank.pickup.left", "reaches 31.22 mm"),
+    ('shape = "lying cylinder"\ndiameter = "200 mm"\nlength = "300 mm"\naxis = "y"\npickup = { left = "151 mm" }',
+     "tank.pickup.left", "reaches 150 mm"),
+    ('shape = "lying cylinder"\ndiameter = "200 mm"\nlength = "300 mm"\nheight = "200 mm"', "tank.height",
+     "belongs to the shape box or upright cylinder"),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"', "tank.dips", "missing; write dips = "),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"]]', "tank.dips",
+     "needs at least 2 entries"),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["5 mm", "0 L"], ["50 mm", "2 L"]]',
+     "tank.dips[1]", 'the first dip must be ["0 mm", "0 L"]'),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "2 L"], ["40 mm", "3 L"]]',
+     "tank.dips[3]", "its level must be above the dip before, 50 mm, 2 L"),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "2 L"], ["60 mm", "2 L"]]',
+     "tank.dips[3]", "its volume must be above"),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["0 L", "0 mm"], ["50 mm", "2 L"]]',
+     "tank.dips[1]", "the wrong way round; write the level first"),
+    ('shape = "dip table"\nlength = "30 mm"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "2 L"]]',
+     "tank.dips", "more than the footprint allows, 0.3 L"),
+    ('shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = "2 L"', "tank.dips", "not a list"),
+    ('shape = "dip table"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "2 L"]]', "tank.length", "missing"),
+    ('shape = "box"\nlength = "2 mm"\nwidth = "2 mm"\nheight = "2 mm"', "tank", "it would hold 8e-06 L"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("keys", "key", "words"), SHAPES)
+def test_a_broken_tank_of_any_shape_is_refused(keys: str, key: str, words: str) -> None:
+    start, end = CAR.index("[tank]"), CAR.index("[pump]")
+    faults = faults_of(CAR[:start] + f"[tank]\n{keys}\n\n" + CAR[end:])
+    assert key in [fault.key for fault in faults]
+    assert all(words in fault.remedy for fault in faults)
+
+
+CONTROLLERS: list[tuple[str, str, str]] = [
+    ('kind = "switch"', "controller.start", "missing"),
+    ('kind = "switch"\nstart = "5 psi"\nfull = "9 psi"', "controller.full", "belongs to a ramp; a switch has start alone"),
+    ('kind = "switch"\nstart = "5 psi"\nminimum_speed = 1', "controller.minimum_speed", "belongs to a ramp"),
+    ('kind = "ramp"\nstart = "5 psi"\nfull = "9 psi"\nminimum_speed = 0.3\npoints = []', "controller.points",
+     "belongs to a table; a ramp has start, full and minimum_speed"),
+    ('kind = "table"', "controller.points", "missing; write points = "),
+    ('kind = "table"\npoints = []', "controller.points", "needs at least 2 entries"),
+    ('kind = "table"\npoints = [["5 psi", 0.3], ["5 psi", 1.0]]', "controller.points[2]", "list the points by rising boost"),
+    ('kind = "table"\npoints = [["5 psi", 0.3], ["4 psi", 1.0]]', "controller.points[2]", "above the point before, 0.3447 bar"),
+    ('kind = "table"\npoints = [["5 psi", 0.3], ["9 psi", 100]]', "controller.points[2]", "pump speed: a share from 0 to 1"),
+    ('kind = "table"\npoints = [["5 psi", 0.3], [0.9, "9 psi"]]', "controller.points[2]", "the wrong way round"),
+    ('kind = "table"\nstart = "5 psi"\npoints = [["5 psi", 0.3], ["9 psi", 1]]', "controller.start", "belongs to a ramp"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("keys", "key", "words"), CONTROLLERS)
+def test_a_broken_controller_of_any_kind_is_refused(keys: str, key: str, words: str) -> None:
+    start, end = CAR.index("[controller]"), CAR.index("[spread]")
+    faults = faults_of(CAR[:start] + f"[controller]\n{keys}\n\n" + CAR[end:])
+    assert [fault.key for fault in faults] == [key]
+    assert words in faults[0].remedy
+
+
+@pytest.mark.parametrize("table", ["blend", "tank", "pump", "controller"])
+def test_a_missing_table_is_named_with_its_header(table: str) -> None:
+    text = CAR.split(f"[{table}]")[0] + "\n[" + "[".join(CAR.split(f"[{table}]")[1].split("\n[")[1:])
+    assert text.startswith('name = "Plum')
+    faults = faults_of(text.replace("\n[[", "\n[[").replace("\n[line]", "\n[line]"))
+    assert f"missing; write [{table}] on a line of its own" in {fault.key: fault.remedy for fault in faults}[table]
+
+
+def test_a_car_without_nozzles_is_told_to_have_one() -> None:
+    start, end = CAR.index("[[nozzle]]"), CAR.index("[controller]")
+    assert (
+        faults_of(CAR[:start] + CAR[end:])[0].remedy
+        == "missing; write [[nozzle]] on a line of its own and its keys below"
+    )
+
+
+def test_a_nozzle_in_single_brackets_is_told_to_be_doubled() -> None:
+    start, end = CAR.index("[[nozzle]]"), CAR.index("[controller]")
+    text = CAR[:start] + '[nozzle]\nrated_flow = "1 L/min"\nrated_pressure = 7\n' + CAR[end:]
+    assert {fault.key: fault.remedy for fault in faults_of(text)} == {
+        "nozzle": "write [[nozzle]] in double brackets, once for each",
+        "nozzle.rated_pressure": 'a bare number has no unit; write a pressure in quotes, such as "14 psi" or "1.1 bar"',
+    }
+
+
+@pytest.mark.parametrize("table", ["tank", "line", "spread", "controller", "nozzle", "flow_test"])
+def test_a_value_where_a_table_belongs_is_refused(table: str) -> None:
+    document = 'name = "x"\n' + f"{table} = 5\n"
+    assert {fault.key: fault.remedy for fault in faults_of(document + "[blend]\nalcohol_share = 0.5\n")}[
+        table
+    ].startswith("not a table; write [")
+
+
+def test_an_event_file_given_as_a_car_is_recognised() -> None:
+    text = 'name = "x"\ndate = 2026-01-01\n[[session]]\nname = "y"\n'
+    assert faults_of(text)[0].remedy == "this is the file of an event; name that of a car here"
+
+
+def test_faults_of_one_table_do_not_hide_those_of_another_or_between_keys() -> None:
+    text = CAR
+    for old, new in (
+        ("0.50", "50"), ('"20 degC"', "20"), ('height = "8 mm"', 'height = "139 mm"'), ("damping = 0.15", "damping = -1"),
+        ('"0.5 L"', '"8 L"'), ('["1.4 L/min", "6 bar"]', '["1.4 L/min", "16 bar"]'), ('"250 mL/min"', '"250 mL"'),
+        ('"15 psi"', '"3 psi"'), ("minimum_speed = 0.30", "minimum_speed = 3"), ("run = 0.08", "run = 8"),
+    ):  # fmt: skip
+        text = replaced(text, old, new)
+    assert {fault.key for fault in faults_of(text)} == {
+        "blend.alcohol_share", "blend.temperature", "tank.pickup.height", "tank.damping", "tank.low_level_switch",
+        "pump.curve[3]", "nozzle[1].rated_flow", "controller.full", "controller.minimum_speed", "spread.run",
+    }  # fmt: skip
+
+
+def test_a_value_is_shown_as_it_stands_in_the_file() -> None:
+    assert faults_of(replaced(CAR, '"15 psi"', '"4 psi"'))[0].value == '"4 psi"'
+    assert faults_of(replaced(CAR, "shutoff_valve = true", 'shutoff_valve = "' + "y" * 300 + '"'))[0].value.endswith(
+        "..."
+    )
