@@ -1,0 +1,174 @@
+"""The level below which the pickup may run bare while fluid flows: one part of a session's floor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from planner.car import Car, Tank
+from planner.driving.trace import Trace
+from planner.event import Per
+from planner.physics.cover import covering_volume
+from planner.physics.surface import STANDARD_GRAVITY
+from planner.use.content import TraceSet, trace_set
+from planner.use.exposure import SHORTEST_SPELL, bare_pickup, in_spells, moving_tilt, pickup_point, portions
+from planner.use.flow_curve import flow_curve
+from planner.use.motion import CAUTIOUS_PER, Motion, assumption, course_motions
+
+Array = np.ndarray
+
+HIGHEST_SHARE = 0.99
+"""Fill from which downward the moving surface is searched, share of the capacity; above it the lid rules."""
+SEARCH_LEVELS = 40
+_HALVINGS = 8
+BORDERLINE = 0.010
+"""Depth [m] to either side of the pickup within which the model does not tell covered from bare."""
+
+
+@dataclass(frozen=True, slots=True)
+class StarvingFloor:
+    """Lowest level above which the pickup never runs bare while fluid flows, as volumes [m3].
+
+    volume: of both surfaces; still: of the still surface alone; level: on level ground, the least it can be.
+    borderline: (low, high) volumes between which the steady corner leaves the surface within 10 mm of the pickup.
+    assumed: whether the cornering was unknown and a cautious pattern stood in. reason: where it comes from.
+    """
+
+    volume: float
+    still: float
+    level: float
+    borderline: tuple[float, float]
+    assumed: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Worst:
+    """The moment that asks for most: volume [m3] under effective accelerations ax, ay [m/s2]."""
+
+    volume: float
+    ax: float = 0.0
+    ay: float = 0.0
+    sloshing: bool = False
+
+
+def _lasting(needed: Array, flowing: Array) -> tuple[float, int]:
+    """The most [m3] that is needed (n,) through a whole starving spell of 0.1 s, and where; -inf where none flows."""
+    asked = np.where(flowing, needed, -np.inf)
+    if asked.size < SHORTEST_SPELL:
+        return -np.inf, 0
+    windows = np.lib.stride_tricks.sliding_window_view(asked, SHORTEST_SPELL)
+    least = windows.min(axis=1)
+    worst = int(np.argmax(least))
+    return float(least[worst]), worst + int(np.argmin(windows[worst]))
+
+
+def _worst_of(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Array, Array]], depth: float) -> _Worst:
+    """The moment of all motions whose still surface under the tilts [m/s2] asks for most, the margin being `depth`."""
+    worst = _Worst(0.0)
+    for motion, (ax, ay) in zip(motions, tilts, strict=True):
+        volume, at = _lasting(covering_volume(tank.shape, pickup_point(tank), ax, ay, margin=depth), motion.flowing)
+        if volume > worst.volume:
+            worst = _Worst(volume, float(ax[at]), float(ay[at]))
+    return worst
+
+
+def _still_worst(tank: Tank, motions: Sequence[Motion], depth: float) -> _Worst:
+    return _worst_of(tank, motions, [(motion.ax, motion.ay) for motion in motions], depth)
+
+
+def _starves(tank: Tank, motion: Motion, volumes: Array) -> Array:
+    """Whether the moving surface starves the pump, (m,), at volumes [m3], (m,)."""
+    bare = bare_pickup(tank, motion, volumes, "moving")
+    return np.any(in_spells(bare & motion.flowing), axis=1)
+
+
+def _highest_starving(tank: Tank, motion: Motion, volumes: Array) -> int | None:
+    """Place of the highest of rising volumes [m3] at which the moving surface starves the pump, or None."""
+    falling = volumes[::-1]
+    for part in portions(falling, motion.ax.size):
+        starving = np.flatnonzero(_starves(tank, motion, falling[part]))
+        if starving.size:
+            return volumes.size - 1 - (part.start + int(starving[0]))
+    return None
+
+
+def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
+    """Lowest volume [m3], at least `above`, over which the moving surface never starves the pump in a motion."""
+    top = HIGHEST_SHARE * tank.capacity
+    steps = int(np.ceil(SEARCH_LEVELS * (top - above) / tank.capacity))
+    if steps < 1 or not motion.flowing.any():
+        return above
+    volumes = np.linspace(above, top, steps + 1)
+    found = _highest_starving(tank, motion, volumes)
+    if found is None:
+        return above
+    if found == steps:
+        return tank.capacity
+    low, high = volumes[found], volumes[found + 1]
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _starves(tank, motion, np.array([middle]))[0] else (low, middle)
+    return float(high)
+
+
+def _moving_worst(tank: Tank, motions: Sequence[Motion], still: _Worst) -> _Worst:
+    """The moving surface's worst moment, or the still one's where that asks for more."""
+    worst = still
+    for motion in motions:
+        volume = _moving_floor(tank, motion, worst.volume)
+        if volume > worst.volume:
+            ax, ay = moving_tilt(tank, motion, np.array([min(volume, HIGHEST_SHARE * tank.capacity)]))
+            moment = _worst_of(tank, [motion], [(ax[0], ay[0])], tank.pickup_margin)
+            worst = _Worst(volume, moment.ax, moment.ay, sloshing=True)
+    return worst
+
+
+def _thrown(worst: _Worst) -> str:
+    """The driving at the worst moment, in words."""
+    side, along = worst.ay / STANDARD_GRAVITY, worst.ax / STANDARD_GRAVITY
+    words = []
+    if abs(side) >= 0.05:
+        words.append(f"a {'left' if side > 0 else 'right'}-hand corner at {abs(side):.2f} g")
+    if abs(along) >= 0.05:
+        words.append(f"{'speeding up' if along > 0 else 'slowing'} at {abs(along):.2f} g")
+    return " while ".join(words) if words else "driving without acceleration"
+
+
+def _reason(worst: _Worst, still: float, level: float) -> str:
+    if worst.volume <= level * (1 + 1e-9):
+        return "No acceleration moves the fluid off the pickup while it flows, so the level-ground figure holds."
+    litres = worst.volume * 1e3
+    if worst.sloshing:
+        return (
+            f"Below {litres:.2f} L the sloshing fluid bares the pickup while it flows, as if in {_thrown(worst)}; "
+            f"a still surface would ask for {still * 1e3:.2f} L."
+        )
+    return f"Below {litres:.2f} L the tilted fluid bares the pickup while it flows, in {_thrown(worst)}."
+
+
+def starving_floor(car: Car, traces: Sequence[Trace], per: Per = CAUTIOUS_PER) -> StarvingFloor:
+    """Lowest level above which the pickup never runs bare while fluid flows, in any of a course's traces.
+
+    Spells that the line's content bridges count as starving. Where no trace holds an acceleration, a cautious
+    pattern for the kind of event `per` stands in, and the reason says so. Kept until car or traces change.
+    Raises OutsideModel for a boost beyond the flow curve or a pickup outside the tank.
+    """
+    return _floor(car, trace_set(traces), per)
+
+
+@lru_cache(maxsize=256)
+def _floor(car: Car, course: TraceSet, per: Per) -> StarvingFloor:
+    curve = flow_curve(car)
+    motions, assumed = course_motions(course.traces, curve, per)
+    level = float(covering_volume(car.tank.shape, pickup_point(car.tank), 0.0, 0.0, margin=0.0))
+    if not any(motion.flowing.any() for motion in motions):
+        return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.")
+    still = max(_still_worst(car.tank, motions, car.tank.pickup_margin), _Worst(level), key=lambda w: w.volume)
+    worst = _moving_worst(car.tank, motions, still)
+    low, high = (_still_worst(car.tank, motions, depth).volume for depth in (-BORDERLINE, BORDERLINE))
+    reason = _reason(worst, still.volume, level) + (f" {assumption(per)}" if assumed else "")
+    return StarvingFloor(worst.volume, still.volume, level, (low, high), assumed, reason)
