@@ -5,17 +5,21 @@ from __future__ import annotations
 import re
 
 MISSING = frozenset(
-    ("", "na", "n/a", "nan", "null", "none", "-", "--", "---", "----", "err", "error", "?", "#n/a", "inf", "-inf", "nil",
-     "no data", "nodata", "invalid", "*", "**", "***", "x", "∞", "-nan", "#num!", "#value!", "#ref!", "#div/0!")
+    ("", "na", "n/a", "n.a.", "nan", "-nan", "nd", "null", "nil", "none", "no data", "nodata", "unknown", "invalid",
+     "-", "--", "---", "----", "?", "*", "**", "***", "x", "#", "err", "error", "timeout", "inf", "+inf", "-inf", "∞",
+     "infinity", "-infinity", "#n/a", "#num!", "#value!", "#ref!", "#div/0!")
 )  # fmt: skip
-NUMBER = re.compile(r"[-+−]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?")
-THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?")
-MEASURED = re.compile(r"([-+−]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*([^\d\s.,:;+-][^\d:;]{0,9}\d?)")
-TIME_OF_DAY = re.compile(r"(?:\d{1,3}:)?\d{1,2}:\d{1,2}(?:[.,:]\d{1,9})?(?:\s*[ap]\.?m\.?)?", re.IGNORECASE)
-STAMP = re.compile(
-    r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}(?:[T\s,]+\d{1,2}:\d{2}(?::\d{2}(?:[.,:]\d{1,9})?)?(?:\s*[ap]m)?\s*(?:Z|UTC|GMT|[-+]\d{2}:?\d{2})?)?",
-    re.IGNORECASE,
+_FIGURE = r"[-+−]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][-+]?\d+)?"
+_OF_DAY = r"(?:\d{1,3}:)?\d{1,3}:\d{1,2}(?:[.,:]\d{1,9})?(?:\s*[apAP]\.?[mM]\.?)?"
+_DATE = (
+    r"(?:\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-. /][A-Za-z]{3,9}\.?[-. /,]+\d{2,4}|[A-Za-z]{3,9} \d{1,2},? \d{4})"
 )
+_ZONE = r"(?:\s*(?:Z|UTC|GMT|[-+]\d{2}:?\d{2}|[-+]\d{2}))?"
+NUMBER = re.compile(_FIGURE)
+THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?")
+MEASURED = re.compile(rf"({_FIGURE})\s*([^\d\s.,:;+\-/−][^\d:;]{{0,9}}\d?)")
+_TIME = re.compile(rf"{_OF_DAY}{_ZONE}|{_DATE}(?:[T\s,]+{_OF_DAY}{_ZONE})?")
+_VALUE = re.compile(rf"{_FIGURE}|{THOUSANDS.pattern}|{MEASURED.pattern}|{_TIME.pattern}")
 
 
 def is_missing(cell: str) -> bool:
@@ -31,15 +35,9 @@ def is_number(cell: str) -> bool:
 
 def is_time(cell: str) -> bool:
     """Whether a cell is a time of day, a date, or both."""
-    text = cell.strip()
-    return bool(TIME_OF_DAY.fullmatch(text) or STAMP.fullmatch(text))
-
-
-def is_measured(cell: str) -> bool:
-    """Whether a cell is a number followed by a unit."""
-    return bool(MEASURED.fullmatch(cell.strip()))
+    return bool(_TIME.fullmatch(cell.strip()))
 
 
 def is_value(cell: str) -> bool:
     """Whether a cell could stand in a row of data: a number, a number with a unit, or a time."""
-    return is_number(cell) or is_time(cell) or is_measured(cell)
+    return bool(_VALUE.fullmatch(cell.strip()))

@@ -6,22 +6,27 @@ import re
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from planner.driving.cells import MEASURED, is_missing, is_value
+from planner.driving.cells import MEASURED, is_missing, is_number, is_time, is_value
 from planner.driving.source import refuse
-from planner.driving.spelling import Unit, unit_of
+from planner.driving.spelling import TABLES, Unit, stated_unit, unit_of
 from planner.driving.table import Table
 from planner.driving.vocabulary import BY_NAME, MEANINGS, Meaning
+from planner.errors import UnitError
 from planner.event import Reading
 
 _BRACKETED = re.compile(r"[\[({<]\s*([^\])}>]*?)\s*[\])}>]")
+_PARTING = re.compile(r"\s*[/,_:.;|-]\s*|\s+")
+_MOJIBAKE = {"Â°": "°", "Â²": "²", "Âµ": "µ"}
+_NOTHING = ("", "none")
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
     """A column taken for a meaning: its place in the table, name as written, folded words, unit, and why.
 
-    reversed: the user asked for the opposite sign.
+    reversed: the user asked for the opposite sign. given: the user named it.
     """
 
     index: int
@@ -30,30 +35,48 @@ class Column:
     unit: Unit | None
     meaning: str
     how: str
+    given: bool = False
+    unit_given: bool = False
     reversed: bool = False
 
 
 def folded(name: str) -> str:
     """A name in lower case, without accents or brackets, its words parted by single blanks."""
-    plain = unicodedata.normalize("NFKD", name.replace("ß", "ss").replace("ł", "l"))
+    plain = unicodedata.normalize("NFKD", _mended(name).replace("ß", "ss").replace("ł", "l"))
     plain = "".join(ch for ch in plain if not unicodedata.combining(ch))
-    parted = re.sub(r"(?<=[a-z])(?=[A-Z][a-z])|(?<=[a-z]{3})(?=[A-Z])", " ", plain)
-    return re.sub(r"[^a-z0-9°%]+", " ", parted.lower()).strip()
+    return re.sub(r"[^a-z0-9°%]+", " ", _words_apart(plain).lower()).strip()
+
+
+def _mended(name: str) -> str:
+    for wrong, right in _MOJIBAKE.items():
+        name = name.replace(wrong, right)
+    return name
+
+
+def _words_apart(name: str) -> str:
+    """BoostPressure and engineRPM as words; kPa, mBar and the like stay whole."""
+    return re.sub(r"(?<=[a-z]{3})(?=[A-Z])|(?<=[a-z][a-z])(?=[A-Z][a-z]{2})|(?<=[A-Z]{3})(?=[A-Z][a-z]{2})", " ", name)
 
 
 def unit_in(name: str) -> tuple[str, Unit | None]:
     """The bare name and the unit that a header cell such as "Boost [kPa]", "boost_kPa" or "boost / kPa" holds."""
+    name = _mended(name)
     for match in reversed(list(_BRACKETED.finditer(name))):
-        unit = unit_of(match[1])
-        if unit:
-            return (name[: match.start()] + " " + name[match.end() :]).strip(), unit
-    for splitter in (r"\s*/\s*", r"_", r"\s*,\s*", r"\s+in\s+", r"\s+", r"[.:]"):
-        parts = [(m.start(), m.end()) for m in re.finditer(splitter, name)]
-        for start, end in parts:
-            unit = unit_of(name[end:].replace("_", " "))
-            if unit and start > 0 and (len(name) - end > 1 or unit.text in "gs"):
-                return name[:start].strip(), unit
+        for part in (match[1], *re.split(r"[,;]\s*", match[1])):
+            if unit_of(part):
+                return (name[: match.start()] + " " + name[match.end() :]).strip(), unit_of(part)
+    for text in dict.fromkeys((name, _words_apart(name))):
+        for match in _PARTING.finditer(text):
+            unit = _bare_unit(text[match.end() :])
+            if unit and match.start() > 0:
+                return text[: match.start()].strip(), unit
     return name, None
+
+
+def _bare_unit(text: str) -> Unit | None:
+    """The unit that the end of a name spells without brackets; of single letters only g and s."""
+    plain = text.replace("_", " ").strip()
+    return unit_of(plain) if len(plain) > 1 or plain in ("g", "G", "s") else None
 
 
 def column_named(table: Table, wanted: str) -> int | None:
@@ -63,81 +86,145 @@ def column_named(table: Table, wanted: str) -> int | None:
     keys = [folded(name) for name in table.names]
     bare = [folded(unit_in(name)[0]) for name in table.names]
     for names in (keys, bare):
-        if names.count(folded(wanted)) == 1:
+        if folded(wanted) and names.count(folded(wanted)) == 1:
             return names.index(folded(wanted))
     number = wanted.strip()
-    return int(number) - 1 if number.isdigit() and 0 < int(number) <= len(table.names) else None
+    return int(number) - 1 if number.isdecimal() and 0 < int(number[:9]) <= len(table.names) else None
 
 
-def find_columns(table: Table, file: str, reading: Reading) -> dict[str, Column]:
-    """The column of each meaning that the table holds. Raises BadInput where a mapping names none."""
-    mapped = dict(reading.columns)
-    found = {meaning: _mapped(table, file, meaning, name) for meaning, name in mapped.items()}
-    taken = {column.index for column in found.values()}
-    for meaning in MEANINGS:
-        if meaning.name not in found:
-            ranked = sorted(_candidates(table, meaning, taken))
-            if ranked:
-                found[meaning.name] = ranked[0][1]
-                taken.add(ranked[0][1].index)
-    return found
+def find_columns(table: Table, file: str, reading: Reading) -> dict[str, tuple[Column, ...]]:
+    """The columns that may have each meaning, best first. Raises BadInput where a mapping names no column."""
+    mapped = {_meaning_named(meaning, file): name.strip() for meaning, name in reading.columns}
+    units = {_meaning_named(meaning, file, "unit"): unit.strip() for meaning, unit in reading.units}
+    found: dict[str, tuple[Column, ...]] = {}
+    for meaning, name in mapped.items():
+        found[meaning] = () if name.lower() in _NOTHING else (_mapped(table, file, meaning, name),)
+    taken = {columns[0].index for columns in found.values() if columns}
+    for wanted in MEANINGS:
+        if wanted.name not in found:
+            found[wanted.name] = _candidates(table, wanted, taken)
+            taken.update(column.index for column in found[wanted.name][:1])
+    return {m: tuple(_in_unit(c, units.get(m), file) for c in columns) for m, columns in found.items() if columns}
+
+
+def _meaning_named(text: str, file: str, key: str = "column") -> str:
+    name = text.strip().lower().replace("_", " ").replace("-", " ")
+    if name not in BY_NAME:
+        refuse(file, f"no such meaning; one of: {', '.join(BY_NAME)}", key=key, value=text)
+    return name
 
 
 def _mapped(table: Table, file: str, meaning: str, name: str) -> Column:
-    if meaning not in BY_NAME:
-        refuse(file, f"no such meaning; one of: {', '.join(BY_NAME)}", key="column", value=meaning)
     index = column_named(table, name)
     turned = index is None and name.startswith("-")
-    index = column_named(table, name[1:]) if turned else index
+    index = column_named(table, name[1:].strip()) if turned else index
     if index is None:
         refuse(file, f"no such column; the file has: {listed(table.names)}", key=f"column {meaning}", value=name)
-    bare, unit = _unit_of_column(table, index, BY_NAME[meaning].dimension)
-    return Column(index, table.names[index], folded(bare), unit, meaning, "given by the user", turned)
+    bare, unit = _described(table, index, BY_NAME[meaning].dimension)
+    fits = unit if unit and unit.dimension == BY_NAME[meaning].dimension else None
+    how = "given by the user" + (", sign reversed" if turned else "")
+    return Column(index, table.names[index], folded(bare), fits, meaning, how, given=True, reversed=turned)
+
+
+def _in_unit(column: Column, unit: str | None, file: str) -> Column:
+    """The column with the unit that the user states, if any."""
+    if unit is None:
+        return column
+    try:
+        stated = stated_unit(unit, BY_NAME[column.meaning].dimension)
+    except UnitError as reason:
+        refuse(file, str(reason), key=f"unit {column.meaning}", value=unit)
+    how = f"{column.how}, unit given by the user"
+    c = column
+    return Column(c.index, c.name, c.words, stated, c.meaning, how, given=c.given, unit_given=True, reversed=c.reversed)
 
 
 def listed(names: Sequence[str], most: int = 40) -> str:
     """Names as a list in a sentence, the first `most` of them."""
-    shown = ", ".join(f'"{name}"' for name in names[:most])
+    shown = ", ".join(f'"{name[:60]}"' for name in names[:most])
     return shown + (f" and {len(names) - most} more" if len(names) > most else "")
 
 
-def _unit_of_column(table: Table, index: int, dimension: str) -> tuple[str, Unit | None]:
-    """Bare name and unit of a column, from its name, the units line or its cells; None where none is of the dimension."""
+def _described(table: Table, index: int, dimension: str) -> tuple[str, Unit | None]:
+    """Bare name and unit of a column, from its name, the line of units or its cells, preferring the dimension."""
     bare, unit = unit_in(table.names[index])
-    cell = next((MEASURED.fullmatch(cell) for cell in table.samples[index] if MEASURED.fullmatch(cell)), None)
-    for text in (unit.text if unit else "", table.units[index], cell[2] if cell else ""):
-        known = (
-            unit_of(text, dimension)
-            if text and dimension in ("pressure", "time", "speed", "acceleration", "turn rate", "angle")
-            else None
-        )
+    measured = (MEASURED.fullmatch(cell) for cell in table.samples[index] if not is_number(cell) and not is_time(cell))
+    cell = next((match[2] for match in measured if match), "")
+    named = unit_of(unit.text, dimension) if unit and unit.dimension != dimension and dimension in TABLES else None
+    if named:
+        return bare, named
+    if unit:
+        return bare, unit
+    for text in (table.units[index], cell):
+        known = (unit_of(text, dimension) if dimension in TABLES else None) or unit_of(text) if text else None
         if known:
-            kept = unit if unit and unit.dimension == dimension else known
-            return bare, kept
-    return bare, unit
+            return bare, known
+    return bare, None
 
 
-def _candidates(table: Table, meaning: Meaning, taken: set[int]) -> list[tuple[int, Column]]:
-    ranked: list[tuple[int, Column]] = []
-    for index, name in enumerate(table.names):
-        if index in taken or not any(is_value(c) for c in table.samples[index] if not is_missing(c)):
-            continue
-        bare, unit = _unit_of_column(table, index, meaning.dimension)
-        rank = _rank(meaning, folded(bare), unit)
-        if rank is not None:
-            ranked.append((rank, Column(index, name, folded(bare), unit, meaning.name, f'by the words "{bare}"')))
-    return sorted(ranked, key=lambda pair: (pair[0], pair[1].index))
+def _candidates(table: Table, meaning: Meaning, taken: set[int]) -> tuple[Column, ...]:
+    ranked = []
+    for index in range(len(table.names)):
+        if index not in taken and _has_values(table.samples[index]):
+            rank, column = _ranked(table, meaning, index)
+            if rank is not None:
+                ranked.append((rank, index, column))
+    if not ranked and meaning.name == "time":
+        return _like_a_clock(table, taken)
+    return tuple(column for _, _, column in sorted(ranked, key=lambda entry: entry[:2]))
 
 
-def _rank(meaning: Meaning, words: str, unit: Unit | None) -> int | None:
+def _has_values(cells: Sequence[str]) -> bool:
+    return any(is_value(cell) or not is_missing(cell) for cell in cells) or len(cells) >= 100
+
+
+def _ranked(table: Table, meaning: Meaning, index: int) -> tuple[int | None, Column]:
+    bare, unit = _described(table, index, meaning.dimension)
+    fits = unit if unit and unit.dimension == meaning.dimension else None
+    words = folded(bare)
+    rank = _rank(meaning, words, folded(table.names[index]), unit)
+    if rank is not None and meaning.name == "time":
+        rank += 0 if _rises(table.samples[index]) else 10
+    how = f'by the words "{bare}"' + (f" and the unit {fits.text}" if fits else "")
+    return rank, Column(index, table.names[index], words, fits, meaning.name, how)
+
+
+def _rank(meaning: Meaning, words: str, whole: str, unit: Unit | None) -> int | None:
     """0 for the best words; None where the words or the unit rule the column out."""
-    if meaning.not_words.search(words):
+    if meaning.not_words.search(words) or meaning.not_words.search(whole):
         return None
-    if unit is not None and unit.dimension != meaning.dimension:
-        known = meaning.dimension in ("rotation", "count") and unit.dimension in ("other",)
-        if not known and not (meaning.name == "time" and unit.dimension == "other"):
+    if unit and unit.dimension not in (meaning.dimension, "rotation" if meaning.name == "rpm" else ""):
+        told = meaning.name == "time" and unit.dimension == "other"
+        if not told and meaning.name not in ("rpm", "lap"):
             return None
     for rank, pattern in enumerate(meaning.words):
-        if pattern.fullmatch(words):
+        if pattern.fullmatch(words) or pattern.fullmatch(whole):
             return 2 * rank + (0 if unit else 1)
     return None
+
+
+def _rises(cells: Sequence[str]) -> bool:
+    """Whether cells go on like a clock: times of day, or numbers that never fall and rise at least once."""
+    present = [cell for cell in cells if not is_missing(cell)]
+    if present and all(is_time(cell) for cell in present[:20]):
+        return True
+    try:
+        numbers = [float(cell.replace(",", ".")) for cell in present]
+    except ValueError:
+        return True
+    falls = sum(1 for a, b in pairwise(numbers) if b < a)
+    return len(numbers) > 1 and numbers[-1] > numbers[0] and falls <= 0.05 * len(numbers)
+
+
+def _like_a_clock(table: Table, taken: set[int]) -> tuple[Column, ...]:
+    """The first column that goes on like a clock, where none is named so."""
+    for index, cells in enumerate(table.samples):
+        present = [cell for cell in cells if not is_missing(cell)]
+        timed = bool(present) and all(is_time(cell) for cell in present)
+        if index not in taken and len(present) >= 3 and (timed or (is_number(present[0]) and _rises(cells))):
+            bare, unit = _described(table, index, "time")
+            fits = unit if unit and unit.dimension == "time" else None
+            if unit is None or fits or timed:
+                how = "no column is named as a time; this is the first that rises like a clock"
+                return (Column(index, table.names[index], folded(bare), fits, "time", how),)
+    return ()

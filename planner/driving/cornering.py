@@ -1,25 +1,110 @@
-"""Accelerations for cornering: to m/s2 in ISO 8855 signs, and a zero-phase low-pass against vibration.
-
-Cut-off 3 Hz: a Butterworth filter of second order run forward and back, so that nothing is delayed. Two passes at
-one cut-off would lower the combined cut-off; the pass is set higher by (2^(1/2) - 1)^(-1/4), so that the combined
-gain is 0.707 at 3 Hz (Winter, Biomechanics and Motor Control of Human Movement, ch. 3; from memory).
-"""
+"""Accelerations for cornering: to m/s2 in ISO 8855 signs, low-passed against vibration."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+
+from planner.driving.cornering_sign import sign_of, turning_of
+from planner.driving.low_pass import CUT_OFF, low_passed
+from planner.driving.signals import ColumnReport, Signals
+from planner.driving.spelling import unit_of
 
 Array = np.ndarray
 
-CUT_OFF = 3.0  # [Hz]
-_PER_PASS = (2**0.5 - 1) ** -0.25
+AXES = ("lateral", "longitudinal")
+G = 9.80665  # [m/s2]
+MOST = 4.0 * G  # [m/s2], beyond what any road car does
+_IN_G = 3.5
 
 
-def low_passed(values: Array, interval: float) -> Array:
-    """Values (n,) at an even interval [s], low-passed at CUT_OFF [Hz] without delay; unchanged where too coarse."""
-    from scipy.signal import butter, sosfiltfilt  # half a second to import, and few recordings need it
+@dataclass(frozen=True, slots=True, eq=False)
+class Cornering:
+    """lateral, longitudinal (m,) [m/s2] on the clock's rows or None, the reports of their columns, and notices."""
 
-    corner = CUT_OFF * _PER_PASS
-    if not interval < 0.4 / corner or values.size < 30:
+    lateral: Array | None
+    longitudinal: Array | None
+    reports: tuple[ColumnReport, ...] = ()
+    notices: tuple[str, ...] = ()
+
+
+def cornering_of(signals: Signals, before_gaps: Array) -> Cornering:
+    """The accelerations of a recording, low-passed; `before_gaps` are the rows after which nothing was recorded."""
+    recorded = [axis for axis in AXES if signals.has(axis)]
+    if not recorded:
+        return _from_speed(signals, before_gaps)
+    notices: list[str] = []
+    reports: list[ColumnReport] = []
+    raw = {axis: _on_rows(signals, axis, notices, reports) for axis in recorded}
+    smooth = _smooth(signals.clock.time, raw, before_gaps)
+    kept = {axis: values for axis, values in smooth.items() if _possible(signals, axis, values, notices)}
+    signed = {axis: _signed(signals, axis, values, notices, reports) for axis, values in kept.items()}
+    used = [report for report in reports if report.meaning in signed]
+    return Cornering(signed.get("lateral"), signed.get("longitudinal"), tuple(used), tuple(notices))
+
+
+def _on_rows(signals: Signals, axis: str, notices: list[str], reports: list[ColumnReport]) -> Array:
+    """An acceleration (m,) [m/s2] on every row; where rows repeat or lack values, straight between refreshes."""
+    notices.extend(signals.doubts(axis))
+    values, column = signals.si(axis), signals.columns[axis]
+    unit = column.unit.text if column.unit else ""
+    if not unit:
+        unit = "g" if float(np.nanquantile(np.abs(values[:: max(1, values.size // 20000)]), 0.99)) < _IN_G else "m/s2"
+        known = unit_of(unit, "acceleration")
+        assert known is not None
+        values = known.si(values)
+        notices.append(
+            f'"{column.name}" has no unit; by its size it was read in {unit} (--unit {axis}={unit} confirms it).'
+        )
+    fresh = signals.fresh(values)
+    reports.append(signals.report(axis, unit=unit, interval=fresh.interval))
+    on_rows = values if fresh.value.size == values.size else fresh.at(signals.clock.time)
+    return -on_rows if column.reversed else on_rows
+
+
+def _smooth(time: Array, raw: dict[str, Array], before_gaps: Array) -> dict[str, Array]:
+    """Accelerations low-passed; two axes go through the filter as one complex signal, in one pass."""
+    if len(raw) == 1:
+        return {axis: low_passed(time, values, before_gaps) for axis, values in raw.items()}
+    both = low_passed(time, raw["lateral"] + 1j * raw["longitudinal"], before_gaps)
+    return {"lateral": both.real.copy(), "longitudinal": both.imag.copy()}
+
+
+def _possible(signals: Signals, axis: str, values: Array, notices: list[str]) -> bool:
+    """Whether filtered values are ones that a car can do."""
+    most = float(np.abs(values).max())
+    if most <= MOST:
+        return True
+    name = signals.columns[axis].name
+    notices.append(
+        f'"{name}" reaches {most / G:.1f} g below {CUT_OFF:g} Hz, which no road car does; it was left out. '
+        f"If its unit is another, say --unit {axis}=m/s2 or --unit {axis}=g."
+    )
+    return False
+
+
+def _signed(signals: Signals, axis: str, values: Array, notices: list[str], reports: list[ColumnReport]) -> Array:
+    """Values with the sign of ISO 8855, as speed and yaw rate or course tell it; else as they are, with a notice."""
+    place = next(i for i, report in enumerate(reports) if report.meaning == axis)
+    old = reports[place]
+    if signals.columns[axis].reversed:
         return values
-    return sosfiltfilt(butter(2, corner, fs=1 / interval, output="sos"), values)
+    sign = sign_of(signals, axis, values)
+    notices.extend(sign.notices)
+    filtered = f"; below {CUT_OFF:g} Hz"
+    reports[place] = ColumnReport(old.name, axis, old.unit, old.refresh_interval_s, f"{old.how}; {sign.how}{filtered}")
+    return -values if sign.turned else values
+
+
+def _from_speed(signals: Signals, before_gaps: Array) -> Cornering:
+    """Accelerations from speed and yaw rate, or from speed and course; unknown where speed has no unit."""
+    found = turning_of(signals)
+    if found is None or signals.columns["speed"].unit is None:
+        return Cornering(None, None)
+    time = signals.clock.time
+    lateral = low_passed(time, found.speed * found.turn, before_gaps)
+    longitudinal = low_passed(time, np.gradient(found.speed, time), before_gaps)
+    reports = [signals.report(m, interval=signals.refreshes(m).interval) for m in ("speed", found.meaning)]
+    notice = f"No acceleration is recorded; cornering was computed from speed and {found.meaning}."
+    return Cornering(lateral, longitudinal, tuple(reports), (notice,))

@@ -1,4 +1,4 @@
-"""How a text table is written: encoding, separator, decimal sign, header, units and comment lines, trailing separators."""
+"""How a text table is written: encoding, separator, decimal sign, header lines, trailing separators."""
 
 from __future__ import annotations
 
@@ -10,11 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from planner.driving.cells import MEASURED, THOUSANDS, is_missing, is_number, is_value
+from planner.driving.header import names_and_units
 from planner.driving.source import Source, refuse
-from planner.driving.spelling import unit_of
 
 SEPARATORS = ("\t", ";", "|", ",", " ")
 SNIFFED_LINES = 200
+JUDGED_LINES = 40
+_WIDER_HEAD = 2**20
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -22,8 +24,6 @@ _BOMS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
-_COMMENT = re.compile(r"^\s*(?:#+|%+|//+|!+)\s*")
-_DECIMAL_COMMA = re.compile(r"[-+−]?\d*,\d+(?:[eE][-+]?\d+)?")
 
 Rows = list[list[str]]
 
@@ -34,7 +34,8 @@ class Dialect:
 
     encoding is Python's name; bom its length [bytes]; separator one character, a blank standing for any run of blanks;
     decimal "." or ","; thousands whether commas group digits; names and units by column ("" where the file gives none);
-    first_row the line where the data start; samples the first cells of each column.
+    first_row the line where the data start; samples the first cells of each column; plain whether the bytes can be
+    parsed as they stand; spans whether cells in quotes may hold the separator.
     """
 
     encoding: str
@@ -46,6 +47,7 @@ class Dialect:
     units: tuple[str, ...]
     first_row: int
     samples: tuple[tuple[str, ...], ...]
+    plain: bool
 
     @property
     def width(self) -> int:
@@ -55,29 +57,40 @@ class Dialect:
 
 def find_dialect(source: Source) -> Dialect:
     """The dialect of a recording, from its first lines. Raises BadInput where they hold no table of numbers."""
-    head = source.head()
-    encoding, bom = _encoding(head, source.name)
-    lines = _lines(head[bom:], encoding)
-    separator, rows = _best_separator(lines)
-    width = _width(rows)
+    found = _dialect_of(source.head(), source.name)
+    found = found or _dialect_of(source.head(_WIDER_HEAD), source.name, most_lines=5000)
+    if found is None:
+        refuse(source.name, "holds no table of numbers; export the recording as CSV with one row per moment")
+    return found
+
+
+def _dialect_of(head: bytes, file: str, most_lines: int = SNIFFED_LINES) -> Dialect | None:
+    encoding, bom = _encoding(head, file)
+    text = head[bom:].decode(encoding, errors="replace")
+    lines = _lines(text, most_lines, complete=len(head) < 2**16)
+    separator = _best_separator(lines[-JUDGED_LINES:])
+    rows = _split(lines, separator)
+    width = _width(rows[-JUDGED_LINES:])
     first = _first_row(rows, width)
     if first is None:
-        refuse(source.name, "holds no table of numbers; export the recording as CSV with one row per moment")
-    data = [row for row in rows[first:] if len(row) >= 1]
-    names, units = _header(rows[:first], lines[:first], separator, width)
-    decimal, thousands = _decimal(data, separator)
+        return None
+    data = rows[first : first + SNIFFED_LINES]
+    names, units = names_and_units(lines[:first], lambda some: _split(some, separator), data, width)
+    decimal, thousands = _decimal(data)
     samples = tuple(tuple(row[i].strip() for row in data if len(row) > i) for i in range(width))
-    return Dialect(encoding, bom, separator, decimal, thousands, names, units, first, samples)
+    plain = encoding == "utf-8" and separator != " " and not re.search(r"\r(?!\n)", text[:-1])
+    return Dialect(encoding, bom, separator, decimal, thousands, names, units, first, samples, plain)
 
 
 def _encoding(head: bytes, name: str) -> tuple[str, int]:
     for mark, encoding in _BOMS:
         if head.startswith(mark):
             return encoding, len(mark)
-    even, odd = head[0:2000:2].count(0), head[1:2000:2].count(0)
-    if even + odd > len(head[:2000]) // 4:
+    start = head[:2000]
+    even, odd = start[0::2].count(0), start[1::2].count(0)
+    if even + odd > len(start) // 4:
         return ("utf-16-le" if odd > even else "utf-16-be"), 0
-    if even + odd:
+    if even + odd > len(start) // 50:
         refuse(name, "is not a text table; export the recording as CSV")
     whole = head[: head.rfind(b"\n") + 1] or head
     try:
@@ -87,16 +100,26 @@ def _encoding(head: bytes, name: str) -> tuple[str, int]:
     return "utf-8", 0
 
 
-def _lines(head: bytes, encoding: str) -> list[str]:
-    """The first lines, without the last one where it may be cut."""
-    lines = re.split(r"\r\n|\n|\r", head.decode(encoding, errors="replace"))
-    return lines[: min(SNIFFED_LINES, max(len(lines) - 1, 1))] if len(lines) > SNIFFED_LINES else lines
+def _lines(text: str, most: int, *, complete: bool) -> list[str]:
+    """The first lines that are not blank at the end, without the last one where it may be cut."""
+    lines = re.split(r"\r\n|\n|\r", text)
+    if not complete and len(lines) > 1:
+        lines.pop()
+    while lines and not lines[-1].strip():
+        lines.pop()
+    return lines[:most]
 
 
 def _split(lines: Sequence[str], separator: str) -> Rows:
     if separator == " ":
         return [line.split() for line in lines]
-    return [next(csv.reader([line], delimiter=separator), []) for line in lines]
+    try:
+        return [
+            next(csv.reader([line], delimiter=separator), []) if '"' in line else line.split(separator)
+            for line in lines
+        ]
+    except csv.Error:
+        return [line.split(separator) for line in lines]
 
 
 def _width(rows: Rows) -> int:
@@ -108,33 +131,34 @@ def _width(rows: Rows) -> int:
 def _score(rows: Rows) -> float:
     """How well a separator explains the lines: share of cells that are values in rows of the usual width."""
     width = _width(rows)
-    if not width:
+    later = rows[len(rows) // 2 :]
+    usual = [row for row in later if len(row) == width]
+    if not width or not usual:
         return 0.0
-    usual = [row for row in rows[len(rows) // 2 :] if len(row) == width]
     cells = [cell for row in usual for cell in row if not is_missing(cell)]
     values = sum(1 for cell in cells if is_value(cell))
-    share = values / max(len(cells), 1) * len(usual) / max(len(rows) - len(rows) // 2, 1)
+    share = values / max(len(cells), 1) * len(usual) / len(later)
     return share if width > 1 else 0.5 * share
 
 
-def _best_separator(lines: Sequence[str]) -> tuple[str, Rows]:
-    tables = {separator: _split(lines, separator) for separator in SEPARATORS}
-    best = max(SEPARATORS, key=lambda separator: (round(_score(tables[separator]), 2), -SEPARATORS.index(separator)))
-    return best, tables[best]
+def _best_separator(lines: Sequence[str]) -> str:
+    filled = [line for line in lines if line.strip()]
+    present = [s for s in SEPARATORS if sum(1 for line in filled if s in line) > len(filled) // 2] or [","]
+    if len(present) == 1:
+        return present[0]
+    scores = {separator: round(_score(_split(lines, separator)), 2) for separator in present}
+    return max(present, key=lambda separator: (scores[separator], -SEPARATORS.index(separator)))
 
 
 def _first_row(rows: Rows, width: int) -> int | None:
     """The first line of data: usual width, and a value wherever later rows have values."""
-    usual = [row for row in rows[len(rows) // 2 :] if len(row) == width]
+    usual = [row for row in rows[-JUDGED_LINES:][-max(len(rows) // 2, 1) :] if len(row) == width]
     if not width or not usual:
         return None
     numeric = [_mostly_values([row[i] for row in usual]) for i in range(width)]
     if not any(numeric):
         return None
-    for index, row in enumerate(rows):
-        if len(row) == width and _fits(row, numeric):
-            return index
-    return None
+    return next((index for index, row in enumerate(rows) if len(row) == width and _fits(row, numeric)), None)
 
 
 def _mostly_values(cells: Sequence[str]) -> bool:
@@ -147,30 +171,12 @@ def _fits(row: Sequence[str], numeric: Sequence[bool]) -> bool:
     return any(is_value(cell) for cell in cells) and all(is_value(cell) or is_missing(cell) for cell in cells)
 
 
-def _header(above: Rows, lines: Sequence[str], separator: str, width: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Names and units by column from the lines above the data."""
-    bare = _split([_COMMENT.sub("", line) for line in lines], separator)
-    wide = [row for row in bare if len(row) >= 1 and abs(len(row) - width) <= 1 and any(cell.strip() for cell in row)]
-    units = next((row for row in reversed(wide) if _is_units(row)), [])
-    names = next((row for row in reversed(wide) if not _is_units(row)), [])
-    padded = [cell.strip().strip('"') for cell in names[:width]] + [""] * (width - len(names))
-    named = tuple(cell or f"column {i + 1}" for i, cell in enumerate(padded))
-    written = tuple(cell.strip().strip('"[](){}') for cell in units[:width]) + ("",) * (width - len(units[:width]))
-    return named, written
-
-
-def _is_units(row: Sequence[str]) -> bool:
-    cells = [cell.strip().strip('"[](){}') for cell in row]
-    present = [cell for cell in cells if cell]
-    return bool(present) and sum(1 for cell in present if unit_of(cell)) >= 0.7 * len(present)
-
-
-def _decimal(rows: Rows, separator: str) -> tuple[str, bool]:
+def _decimal(rows: Rows) -> tuple[str, bool]:
     """The decimal sign, and whether commas group digits instead."""
     numbers = [cell.strip() for row in rows for cell in row if "," in cell and _is_figure(cell)]
-    points = any("." in cell for row in rows for cell in row if is_number(cell))
     if not numbers:
         return ".", False
+    points = any("." in cell and is_number(cell) for row in rows for cell in row)
     if points and all(THOUSANDS.fullmatch(cell) for cell in numbers):
         return ".", True
     return ",", False
