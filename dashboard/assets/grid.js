@@ -9,7 +9,7 @@
     const [shown, show] = useState(value ?? "");
     useEffect(() => show(value ?? ""), [value]);
     const common = {
-      "aria-label": name, "data-place": place, className: column.className,
+      "aria-label": name, "data-place": place, style: { minWidth: `${(column.size || 9) + 2}ch` },
       "aria-invalid": fault ? "true" : undefined, "aria-describedby": fault ? `${place}-fault` : undefined,
     };
     const send = () => { if (shown !== (value ?? "")) commit(shown); };
@@ -38,7 +38,8 @@
     const step = event.key === "Enter" ? (event.shiftKey ? -1 : 1) : 0;
     if (!place || !step || event.target.tagName === "SELECT") return;
     const [grid, row, key] = place.split("|");
-    const next = event.currentTarget.querySelector(`[data-place="${grid}|${Number(row) + step}|${key}"]`);
+    const wanted = `${grid}|${Number(row) + step}|${key}`;
+    const next = [...event.currentTarget.querySelectorAll("[data-place]")].find((node) => node.dataset.place === wanted);
     if (next) { next.focus(); if (next.select) next.select(); }
   }
 
@@ -51,7 +52,7 @@
   const ACTIONS = [
     ["up", "Move up", "↑", (rows, at) => { if (at > 0) rows.splice(at - 1, 0, rows.splice(at, 1)[0]); }],
     ["down", "Move down", "↓", (rows, at) => { rows.splice(at + 1, 0, rows.splice(at, 1)[0]); }],
-    ["copy", "Duplicate", "⧉", (rows, at) => { rows.splice(at + 1, 0, { ...rows[at] }); }],
+    ["copy", "Duplicate", "+", (rows, at) => { rows.splice(at + 1, 0, { ...rows[at] }); }],
     ["drop", "Remove", "×", (rows, at) => { rows.splice(at, 1); }],
   ];
 
@@ -61,7 +62,8 @@
     const focus = useRef(null);
     useEffect(() => {
       if (!focus.current) return;
-      const node = document.getElementById(id).querySelector(focus.current);
+      const cells = document.getElementById(id).querySelectorAll("[data-place]");
+      const node = [...cells].find((cell) => cell.dataset.place === focus.current);
       if (node) node.focus();
       focus.current = null;
     });
@@ -86,7 +88,7 @@
       h("td", { className: "grid-actions" }, h("div", { className: "grid-buttons" }, buttons(at)))));
     const add = () => {
       const last = rows.length ? rows[rows.length - 1] : {};
-      focus.current = `[data-place="${id}|${rows.length}|${columns[0].key}"]`;
+      focus.current = `${id}|${rows.length}|${columns[0].key}`;
       send([...rows, props.fresh ? { ...props.fresh } : { ...last }], `add ${thing} ${rows.length + 1}`);
     };
     return h("div", { id, className: `grid ${props.className || ""}`, onKeyDown: walk },

@@ -2,27 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
 
 from dashboard.components.answer import answer
+from dashboard.components.draft import try_button
+from dashboard.components.native import Field
 from dashboard.components.notice import notice, notices
 from dashboard.components.table import picture, table
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
 from dashboard.figures.tank_drawing import TankSide
 from dashboard.presenters.day_answer import answer_note, answer_parts
-from dashboard.presenters.day_picture import day_picture, picture_table
+from dashboard.presenters.day_infeasible import MendButton, mend_buttons
+from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
 from dashboard.presenters.outcome import Outcome
 from dashboard.presenters.tank_side import level_mm, tank_side
+from dashboard.presenters.view import View
+
+Plan = Mapping[str, Any]
+KEY = (
+    ("line", "level expected"),
+    ("band", "worst to best of 100 days"),
+    ("floor", "floor"),
+    ("starving", "pickup may starve"),
+    ("washing", "fluid washes hardest"),
+    ("rise", "refill"),
+)
+LABEL = "Level in the tank over the day, with sessions, refills and floors; the table below holds the same numbers"
 
 
-def facts(pairs: list[tuple[str, str]]) -> Component:
+def facts(pairs: Sequence[tuple[str, str]]) -> Component:
     """Names and values, one a line."""
     return html.Dl([part for name, value in pairs for part in (html.Dt(name), html.Dd(value))], className="facts")
 
@@ -35,25 +50,11 @@ def opening_tank(outcome: Outcome, display: Display) -> Component:
     first = plan["sessions"][0]
     fill = plan["refills"][0] if plan["refills"] else None
     litres = fill["mark_L"] if fill and fill["before_session"] == first["number"] else first["level_start_p50_L"]
-    mark = display.mark_volume(litres, plan["fill_limit_L"])
-    height = level_mm(car.tank, litres)
-    floor = level_mm(car.tank, first["floor_L"])
-    lines = (
-        (height, (mark, display.mark_length(height)), "mark"),
-        (floor, (f"floor {display.volume(first['floor_L'])}",), "floor"),
-    )
+    mark, floor_text = display.mark_volume(litres, plan["fill_limit_L"]), display.volume(first["floor_L"])
+    height, floor = level_mm(car.tank, litres), level_mm(car.tank, first["floor_L"])
+    lines = ((height, (mark, display.mark_length(height)), "mark"), (floor, (f"floor {floor_text}",), "floor"))
     side = TankSide(level=height, lines=lines, **tank_side(car.tank, display))  # type: ignore[arg-type]
-    return tank_view(side, f"Side view of the tank, filled to {mark}; floor at {display.volume(first['floor_L'])}")
-
-
-KEY = (
-    ("line", "level expected"),
-    ("band", "worst to best of 100 days"),
-    ("floor", "floor"),
-    ("starving", "pickup may starve"),
-    ("washing", "fluid washes hardest"),
-    ("rise", "refill"),
-)
+    return tank_view(side, f"Side view of the tank, filled to {mark}; floor at {floor_text}")
 
 
 def key() -> Component:
@@ -61,47 +62,95 @@ def key() -> Component:
     return html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in KEY], className="key")
 
 
-def day_picture_part(plan: Mapping[str, Any], display: Display, theme: str) -> Component:
-    """Level over the day, with its key and its table."""
-    shown = day_picture(plan, display)
-    label = "Level in the tank over the day, with sessions, refills and floors; the table below holds the same numbers"
-    return html.Section(
-        [
-            html.H2("Level over the day"),
-            key(),
-            picture(day_figure(shown, theme), picture_table(plan, display), id="day-picture", label=label, height=420),
-        ],
-        className="sheet",
+def picture_sheet(plan: Plan, view: View, first: int) -> list[Component]:
+    """Level over the day with its key and table; on a phone four sessions at a time, from place `first`."""
+    shown, count, narrow = day_picture(plan, view.display), len(plan["sessions"]), view.narrow
+    choice: list[Component] = []
+    if narrow and count > ON_A_PHONE:
+        first = first if first < count else 0
+        shown = part_of(shown, first)
+        choice = [_stretches(count, first)]
+    figure = day_figure(shown, view.theme, width=330 if narrow else 600)
+    height = 380 if narrow else 420
+    drawn = picture(figure, picture_table(plan, view.display), id="day-picture", label=LABEL, height=height)
+    return [html.Section([html.H2("Level over the day"), key(), *choice, drawn], className="sheet")]
+
+
+def _stretches(count: int, first: int) -> Component:
+    """The stretches of the day that a phone can show, as a choice."""
+    options = [
+        {"value": str(start), "label": f"Sessions {start + 1} to {min(start + ON_A_PHONE, count)} of {count}"}
+        for start in range(0, count, ON_A_PHONE)
+    ]
+    return Field(
+        id="day-stretch", label="Part of the day", kind="choice", options=options, value=str(first), quiet=True
     )
 
 
-def _hazards(plan: Mapping[str, Any]) -> tuple[list[Any], list[Any]]:
+def _hazards(plan: Plan) -> tuple[list[Any], list[Any]]:
     """Warnings that come before the picture, and those that come after the tables."""
     first = [one for one in plan["warnings"] if one["level"] in ("danger", "warning") and one["code"] != "methanol"]
     return first, [one for one in plan["warnings"] if one not in first]
 
 
-def day_body(outcome: Outcome, display: Display, theme: str) -> list[Component]:
-    """Everything below the page's head for an outcome."""
+def day_answer(outcome: Outcome, display: Display) -> list[Component]:
+    """The answer with the tank, and what must be said before anything else."""
     plan = outcome.plan
-    if plan is None:
-        return [notice("warning", fault.line()) for fault in outcome.faults] or [
-            notice("warning", str(outcome.no_plan))
-        ]
-    first, later = _hazards(plan)
+    assert plan is not None
+    first, _ = _hazards(plan)
+    aside = opening_tank(outcome, display)
+    return [answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), notices(first)]
+
+
+def day_tables(outcome: Outcome, display: Display) -> list[Component]:
+    """Sessions and refills, what to bring, priorities, floors, gaps, and the rest of the warnings."""
+    plan = outcome.plan
+    assert plan is not None
+    choose = [
+        html.Span("in use") if choice["priority"] == plan["priority"] else
+        try_button("day", "Try it", "priority", choice["priority"])
+        for choice in plan["alternatives"]
+    ]  # fmt: skip
+    _, later = _hazards(plan)
+    sessions = table(sessions_table(plan, display), caption=False)
     bring = html.Section([html.H2("Bring"), facts(bring_facts(plan, display))], className="sheet")
-    choices = html.Section(
-        [html.H2("Priorities side by side"), table(priorities_table(plan, display))], className="sheet"
-    )
+    priorities = [html.H2("Priorities side by side"), table(priorities_table(plan, display), choose)]
     return [
-        answer(answer_parts(outcome, display), note=answer_note(plan), aside=opening_tank(outcome, display)),
-        notices(first),
-        day_picture_part(plan, display, theme),
-        html.Section([html.H2("Sessions and refills"), table(sessions_table(plan, display))], className="sheet"),
-        html.Div([bring, choices], className="columns"),
+        html.Section([html.H2("Sessions and refills"), sessions], className="sheet"),
+        bring,
+        html.Section(priorities, className="sheet"),
         html.Details(
             [html.Summary("Where each floor comes from"), table(floors_table(plan, display))], className="sheet"
         ),
         html.Details([html.Summary("Gaps"), table(gaps_table(plan))], className="sheet"),
         notices(later),
     ]
+
+
+def _mend(button: MendButton) -> Component:
+    return try_button("day", button.text, button.key, button.value, do=button.first)
+
+
+def no_plan_part(outcome: Outcome, display: Display) -> list[Component]:
+    """Why the day cannot be driven, and each mend as one click."""
+    no_plan = outcome.no_plan
+    assert no_plan is not None
+    found = mend_buttons(outcome, display)
+    buttons = [_mend(button) for button in found if button.key]
+    texts = [html.P(button.text) for button in found if not button.key]
+    says = "Each of these would mend it. A click tries it; nothing is written until you save."
+    mends = [html.P(says), html.Div(buttons, className="row")] if buttons else []
+    words = [html.P(f"{no_plan['message'][:1].upper()}{no_plan['message'][1:]}.", className="answer")]
+    return [
+        html.Div(words, className="answer-alone", role="status"),
+        html.Section([*mends, *texts], className="sheet mends"),
+    ]
+
+
+def faults_part(sentences: Sequence[str]) -> list[Component]:
+    """What keeps the day from being planned at all."""
+    head = "The day cannot be planned as it stands" + (
+        f": {len(sentences)} things to mend" if len(sentences) > 1 else ""
+    )
+    items = html.Ul([html.Li(sentence) for sentence in sentences])
+    return [html.Section([notice("warning", head), items], className="sheet", role="alert")]

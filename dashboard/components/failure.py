@@ -34,12 +34,23 @@ def guarded(build: Callable[..., Any]) -> Callable[..., Any]:
             raise
         except Exception:
             _log.exception("%s failed", build.__qualname__)
-            return failure_card(
-                "This part could not be worked out",
-                [
-                    "Undo the last change or reload the page. What you typed is kept.",
-                    "The window in which the server runs has the details.",
-                ],
-            )
+            return unforeseen_card()
 
     return safe
+
+
+def logged_card(reason: Exception) -> Component:
+    """A card for a failure that no one foresaw; the details go to the log."""
+    _log.error("a part of a page failed", exc_info=reason)
+    return unforeseen_card()
+
+
+def unforeseen_card() -> Component:
+    """The card of a failure that no one foresaw."""
+    return failure_card(
+        "This part could not be worked out",
+        [
+            "Undo the last change or reload the page. What you typed is kept.",
+            "The window in which the server runs has the details.",
+        ],
+    )

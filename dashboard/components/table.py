@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import zip_longest
 from typing import Any
 
 from dash import dcc, html
@@ -20,7 +22,7 @@ GRAPH_CONFIG = {
 }
 
 
-def _row(row: Row, data: TableData) -> Component:
+def _row(row: Row, data: TableData, action: Component | None) -> Component:
     cells = [
         html.Td(
             text,
@@ -29,17 +31,27 @@ def _row(row: Row, data: TableData) -> Component:
         )
         for column, text in zip(data.columns, row.cells, strict=True)
     ]
-    return html.Tr([html.Th(row.head, scope="row"), *cells], className=row.look or None)
+    last = [html.Td(action, className="action")] if action is not None else []
+    return html.Tr([html.Th(row.head, scope="row"), *cells, *last], className=row.look or None)
 
 
-def table(data: TableData) -> Component:
-    """A table with its caption; each row becomes a card on a phone."""
+def table(data: TableData, actions: Sequence[Component] = (), *, caption: bool = True) -> Component:
+    """A table; each row becomes a card on a phone. `actions` are one component a row, set in a last column.
+
+    caption False hides the caption from sight, where a heading says the same.
+    """
     heads = [html.Th(data.head, scope="col")]
     heads += [
         html.Th(column.label, scope="col", className="figure" if column.figure else None) for column in data.columns
     ]
-    body = [_row(row, data) for row in data.rows]
-    inside = [html.Caption(data.caption), html.Thead(html.Tr(heads)), html.Tbody(body)]
+    if actions:
+        heads.append(html.Th(html.Span("Choose", className="unseen"), scope="col"))
+    body = [_row(row, data, action) for row, action in zip_longest(data.rows, actions)]
+    inside = [
+        html.Caption(data.caption, className=None if caption else "unseen"),
+        html.Thead(html.Tr(heads)),
+        html.Tbody(body),
+    ]
     return html.Div(
         html.Table(inside, className="cards"),
         className="table-wrap",

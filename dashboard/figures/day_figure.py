@@ -65,10 +65,18 @@ def _area(
     )
 
 
-def _band(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
+def _band(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
     """The forecast band, filled and outlined, since a fill alone is too faint in the sun."""
-    upper = [point for box in boxes for point in ((box.start, box.high_start), (box.end, box.high_end))]
-    lower = [point for box in boxes for point in ((box.start, box.low_start), (box.end, box.low_end))]
+    upper: list[tuple[str, float]] = []
+    lower: list[tuple[str, float]] = []
+    begun = {rise.end: rise.start for rise in rises}
+    for box in boxes:
+        at = begun.get(box.start)
+        if at is not None and upper:
+            upper += [(at, upper[-1][1]), (at, box.high_start)]
+            lower += [(at, lower[-1][1]), (at, box.low_start)]
+        upper += [(box.start, box.high_start), (box.end, box.high_end)]
+        lower += [(box.start, box.low_start), (box.end, box.low_end)]
     ring = [*upper, *reversed(lower), upper[0]]
     figure.add_trace(
         go.Scatter(
@@ -194,7 +202,7 @@ def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 40
         )
     starving = [(box.start, box.end, 0.0, box.starving) for box in boxes if box.starving > 0]
     _area(figure, starving, fill=palette.danger_tint, line=palette.danger, pattern="/")
-    _band(figure, boxes, palette)
+    _band(figure, boxes, picture.rises, palette)
     _floors(figure, boxes, palette)
     _levels(figure, boxes, picture.rises, palette)
     _rise_marks(figure, picture.rises, palette)
@@ -204,7 +212,8 @@ def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 40
     figure.update_xaxes(
         type="date",
         range=list(axis),
-        tickformat="%a %H:%M" if picture.several_days else "%H:%M",
+        tickformat="%H:%M\n%a" if picture.several_days else "%H:%M",
+        tickangle=0,
         hoverformat="%H:%M",
         rangebreaks=[{"bounds": list(night)} for night in picture.nights],
         nticks=max(3, int(width / 110)),

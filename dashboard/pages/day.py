@@ -1,13 +1,21 @@
-"""Day: the answer first, then level over the day, sessions and refills, what to bring, and what if."""
+"""Day: the answer first, then level over the day, sessions and refills, what to bring, what if, and the editing."""
 
 from __future__ import annotations
 
-from dash import Dash, html
+from typing import Any
+
+from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
-from dashboard.components.day_parts import day_body
-from dashboard.presenters.outcome import outcome_of_file
-from dashboard.presenters.view import View
+from dashboard.components import day_parts, day_settings
+from dashboard.components.draft import draft_stores, register_draft, save_bar
+from dashboard.components.failure import failure_card, logged_card
+from dashboard.pages import day_actions
+from dashboard.presenters.day_answer import brief
+from dashboard.presenters.day_draft import Drafted, day_base, drafted_day, said_changes, short_faults
+from dashboard.presenters.form import reason_text
+from dashboard.presenters.view import View, view_of
+from dashboard.presenters.what_if import sliders, trial_of
 from dashboard.presenters.workspace import Workspace
 
 PATH = "/day"
@@ -15,11 +23,100 @@ TITLE = "Day"
 
 
 def layout(view: View) -> Component:
-    """The page for the chosen event."""
+    """The page for the chosen event, as its file has it."""
     if view.event is None:
-        return html.Div("no event")
-    return html.Div(day_body(outcome_of_file(view.workspace.path(view.event)), view.display, view.theme))
+        return failure_card("No event yet", ["This folder holds no event. Put an event.toml into it."])
+    try:
+        path = view.workspace.path(view.event)
+        base = day_base(path)
+    except view.workspace.refusals as reason:
+        return failure_card(f"{view.event} cannot be opened", reason_text(reason))
+    parts = _parts(drafted_day(path, None), {}, view, 0)
+    return html.Div(
+        [
+            *draft_stores("day", view.event, base),
+            html.H1("Day", className="unseen"),
+            html.Div(parts["answer"], id="day-answer"),
+            html.Div(
+                [
+                    html.Div(parts["picture"], id="day-picture-part"),
+                    day_settings.what_if(parts["brief"], parts["sliders"]),
+                    html.Div(parts["tables"], id="day-tables"),
+                ],
+                className="with-side",
+            ),
+            *day_settings.editing(base, path, narrow=view.narrow),
+            save_bar("day"),
+        ],
+        id="day",
+    )
+
+
+def _parts(made: Drafted, draft: dict[str, Any], view: View, stretch: int) -> dict[str, Any]:
+    """Everything on the page that follows from a draft."""
+    outcome, display = made.outcome, view.display
+    parts: dict[str, Any] = {"picture": [], "tables": [], "sliders": no_update, "brief": ""}
+    if outcome.event and outcome.car:
+        found = sliders(outcome.event, outcome.car, trial_of(draft.get("trial")), display)
+        parts["sliders"] = day_settings.slider_list(found)
+    if outcome.plan:
+        parts["answer"] = day_parts.day_answer(outcome, display)
+        parts["picture"] = day_parts.picture_sheet(outcome.plan, view, stretch)
+        parts["tables"] = day_parts.day_tables(outcome, display)
+        parts["brief"] = brief(outcome.plan, display)
+    elif outcome.no_plan:
+        parts["answer"] = day_parts.no_plan_part(outcome, display)
+        parts["brief"] = "No plan holds."
+    else:
+        parts["answer"] = day_parts.faults_part(short_faults(outcome, view.workspace.path(view.event or "")))
+        parts["brief"] = "Nothing to plan yet."
+    return parts
 
 
 def register(app: Dash, workspace: Workspace) -> None:
     """The page's callbacks."""
+    register_draft(app, "day")
+    day_actions.register(app, workspace)
+
+    @app.callback(
+        Output("day-answer", "children"),
+        Output("day-picture-part", "children"),
+        Output("day-tables", "children"),
+        Output("day-sliders", "children"),
+        Output("day-brief", "children"),
+        Output("day-changes", "children"),
+        Output("day-bar", "hidden"),
+        Output({"page": "day", "kind": "field", "key": ALL}, "fault"),
+        Output({"page": "day", "kind": "grid", "key": ALL}, "faults"),
+        Input("day-draft", "data"),
+        Input("settings", "data"),
+        Input("day-stretch", "value", allow_optional=True),
+        State("url", "search"),
+        State({"page": "day", "kind": "field", "key": ALL}, "id"),
+        State({"page": "day", "kind": "grid", "key": ALL}, "id"),
+        prevent_initial_call=True,
+    )
+    def answer(
+        draft: dict[str, Any] | None,
+        settings: dict[str, Any],
+        stretch: str | None,
+        search: str,
+        fields: Any,
+        grids: Any,
+    ) -> tuple[Any, ...]:
+        draft, view = draft or {}, view_of(workspace, search, settings)
+        try:
+            made = drafted_day(workspace.path(view.event or ""), draft)
+            parts = _parts(made, draft, view, int(stretch or 0))
+        except Exception as reason:
+            kept = [no_update] * len(fields), [no_update] * len(grids)
+            return (logged_card(reason), *[no_update] * 6, *kept)
+        said = said_changes(draft, made.outcome.event)
+        changes = day_settings.changes(said, made.outside)
+        return (
+            *(parts[name] for name in ("answer", "picture", "tables", "sliders", "brief")),
+            changes,
+            not said and not draft.get("past"),
+            [made.fields.get(one["key"]) for one in fields],
+            [made.cells.get(one["key"], {}) for one in grids],
+        )

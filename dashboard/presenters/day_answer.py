@@ -126,6 +126,16 @@ def answer_parts(outcome: Outcome, display: Display) -> list[str | Whence]:
     return parts
 
 
+def brief(plan: Plan, display: Display) -> str:
+    """The answer in a few words, for beside the sliders."""
+    first = plan["sessions"][0]["number"]
+    marks = [display.mark_volume(fill["mark_L"], plan["fill_limit_L"]) for fill in plan["refills"]]
+    opening = marks.pop(0) if plan["refills"] and plan["refills"][0]["before_session"] == first else "what is in it"
+    count = len(marks)
+    stops = "no refill" if not count else f"{count} refill{'s' if count > 1 else ''} ({', '.join(marks[:4])})"
+    return f"Fill to {opening}, {stops}, bring {display.text(plan['bring']['blend_L'], 'volume')}"
+
+
 def answer_note(plan: Plan) -> str:
     """The chance, in a sentence under the answer."""
     chance = plan["short_chance"]

@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column's heading, and whether it holds figures (set to the right)."""
+    """A column's heading, whether it holds figures (set to the right), and where its numbers come from."""
 
     label: str
     figure: bool = True
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,10 @@ def tank_side(tank: Tank, display: Display) -> dict[str, object]:
     capacity = shape.capacity * 1e3
     step = 0.5 if capacity < 4 else 1.0
     per_unit = 1 / display.number(1.0, "volume")
-    volumes = [volume * per_unit for volume in tick_volumes(capacity / per_unit, step if per_unit == 1 else step / 4)]
+    volumes = [
+        volume * per_unit
+        for volume in tick_volumes(capacity / per_unit, step if display.system == "metric" else step / 4)
+    ]
     heights = shape.level_from_volume(np.array(volumes) / 1e3) * 1e3 if volumes else np.array([])
     return {
         "length": shape.length * 1e3,

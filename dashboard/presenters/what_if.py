@@ -118,7 +118,7 @@ def sliders(event: Event, car: Car, trial: Trial, display: Display) -> list[dict
 
 
 def _slider(key: str, label: str, stops: list[float], text: Any, value: float, home: float) -> dict[str, Any]:
-    shown = [{"value": stop, "text": text(stop) + (" (as filed)" if stop == home else "")} for stop in stops]
+    shown = [{"value": stop, "text": text(stop)} for stop in stops]
     return {"key": key, "label": label, "stops": shown, "value": value, "home": home}
 
 

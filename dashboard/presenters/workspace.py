@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
+from planner.errors import FillmarkError
 from planner.files.toml_text import kind_of
 from planner.files.workspace import Workspace as FileWorkspace
 
@@ -36,6 +37,9 @@ class Workspace:
 
     folder: Path
     _heads: dict[Path, tuple[tuple[int, int], dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
+
+    # What a key or a file can be refused with; pages show its sentences.
+    refusals: ClassVar[type[FillmarkError]] = FillmarkError
 
     def _files(self) -> Iterator[Path]:
         count = 0

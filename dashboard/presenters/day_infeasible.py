@@ -1,0 +1,45 @@
+"""A day without a plan: each mend as something that one click tries."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dashboard.presenters.display import Display, share
+from dashboard.presenters.outcome import Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class MendButton:
+    """A mend: its text, and what it sets in the trial (`key` empty: nothing that a click could do)."""
+
+    text: str
+    key: str
+    value: float | int
+    first: bool = False
+
+
+def mend_buttons(outcome: Outcome, display: Display) -> list[MendButton]:
+    """The mends of a day that has no plan, the first one as the one to do."""
+    no_plan, car = outcome.no_plan, outcome.car
+    assert no_plan is not None
+    assert car is not None
+    found: list[MendButton] = []
+    for mend in no_plan["mends"]:
+        kind, value = mend["kind"], mend["value"]
+        first = not found
+        if kind == "tank":
+            text = f"Try a tank of {display.volume(value * 1e3)}, same shape"
+            found.append(MendButton(text, "tank", round(value / car.tank.capacity, 4), first))
+        elif kind == "confidence":
+            found.append(MendButton(f"Accept {share(value)} instead", "confidence", value, first))
+        elif kind == "extra":
+            found.append(MendButton("Keep no extra run", "extra", 0, first))
+        elif kind == "gap":
+            found.append(MendButton(_sentence(mend["text"]), "allow", int(value), first))
+        else:
+            found.append(MendButton(_sentence(mend["text"]), "", 0))
+    return found
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
