@@ -188,10 +188,10 @@ def _frozen(moments: Refreshes, notices: list[str]) -> list[Gap]:
     """Stretches in which a signal that is lively elsewhere stays at one boost for longer than driving can hold it."""
     steps = np.diff(moments.value)
     changed = np.flatnonzero(steps != 0)
-    if changed.size < _LIVELY_CHANGES or np.abs(steps[changed]).min() > _FINE_STEP:
-        return []
     firsts, lasts = np.concatenate(([0], changed + 1)), np.append(changed, moments.value.size - 1)
     spans = moments.time[lasts] - moments.time[firsts]
+    if changed.size < _LIVELY_CHANGES or spans.max() < FROZEN or np.abs(steps[changed]).min() > _FINE_STEP:
+        return []
     longest = max(FROZEN, 20 * moments.interval, 20 * float(np.median(spans)))
     frozen = np.flatnonzero((spans > longest) & (moments.value[firsts] > 10e3))
     gaps = [Gap(float(moments.time[firsts[i]]), float(spans[i]), "the pressure is frozen") for i in frozen]

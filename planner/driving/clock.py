@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from planner.driving.columns import Column
+from planner.driving.held import usual_interval
 from planner.driving.source import refuse
 from planner.driving.stamps import Stamps, stamps_from_numbers, stamps_from_text
 from planner.driving.table import Cells
@@ -81,7 +82,7 @@ def _going_on(stamps: Stamps, seconds: Array, rows: Array | None) -> Clock:
 
 def _noted(clock: Clock, missing: int, column: Column, file: str) -> Clock:
     """The clock with notices on rows without time and on steps that no logger makes."""
-    step = float(np.median(np.diff(clock.time)))
+    step = usual_interval(clock.time)
     notices = list(clock.notices)
     if missing:
         notices.append(f"{missing} rows hold no time and were left out.")

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planner.driving.cells import MEASURED, is_missing, is_number, is_time, is_value
+from planner.driving.cells import MEASURED, is_missing, is_number, is_time
 from planner.driving.source import refuse
 from planner.driving.spelling import TABLES, Unit, stated_unit, unit_of
 from planner.driving.table import Table
@@ -20,6 +20,7 @@ _BRACKETED = re.compile(r"[\[({<]\s*([^\])}>]*?)\s*[\])}>]")
 _PARTING = re.compile(r"\s*[/,_:.;|-]\s*|\s+")
 _MOJIBAKE = {"Â°": "°", "Â²": "²", "Âµ": "µ"}
 _NOTHING = ("", "none")
+_LOOKED_AT = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +97,14 @@ def find_columns(table: Table, file: str, reading: Reading) -> dict[str, tuple[C
     """The columns that may have each meaning, best first. Raises BadInput where a mapping names no column."""
     mapped = {_meaning_named(meaning, file): name.strip() for meaning, name in reading.columns}
     units = {_meaning_named(meaning, file, "unit"): unit.strip() for meaning, unit in reading.units}
+    headers = described(table)
     found: dict[str, tuple[Column, ...]] = {}
     for meaning, name in mapped.items():
-        found[meaning] = () if name.lower() in _NOTHING else (_mapped(table, file, meaning, name),)
+        found[meaning] = () if name.lower() in _NOTHING else (_mapped(table, headers, file, meaning, name),)
     taken = {columns[0].index for columns in found.values() if columns}
     for wanted in MEANINGS:
         if wanted.name not in found:
-            found[wanted.name] = _candidates(table, wanted, taken)
+            found[wanted.name] = _candidates(table, headers, wanted, taken)
             taken.update(column.index for column in found[wanted.name][:1])
     return {m: tuple(_in_unit(c, units.get(m), file) for c in columns) for m, columns in found.items() if columns}
 
@@ -114,16 +116,16 @@ def _meaning_named(text: str, file: str, key: str = "column") -> str:
     return name
 
 
-def _mapped(table: Table, file: str, meaning: str, name: str) -> Column:
+def _mapped(table: Table, headers: Sequence[Described], file: str, meaning: str, name: str) -> Column:
     index = column_named(table, name)
     turned = index is None and name.startswith("-")
     index = column_named(table, name[1:].strip()) if turned else index
     if index is None:
         refuse(file, f"no such column; the file has: {listed(table.names)}", key=f"column {meaning}", value=name)
-    bare, unit = _described(table, index, BY_NAME[meaning].dimension)
+    unit = headers[index].unit(BY_NAME[meaning].dimension)
     fits = unit if unit and unit.dimension == BY_NAME[meaning].dimension else None
     how = "given by the user" + (", sign reversed" if turned else "")
-    return Column(index, table.names[index], folded(bare), fits, meaning, how, given=True, reversed=turned)
+    return Column(index, table.names[index], headers[index].words, fits, meaning, how, given=True, reversed=turned)
 
 
 def _in_unit(column: Column, unit: str | None, file: str) -> Column:
@@ -145,60 +147,79 @@ def listed(names: Sequence[str], most: int = 40) -> str:
     return shown + (f" and {len(names) - most} more" if len(names) > most else "")
 
 
-def _described(table: Table, index: int, dimension: str) -> tuple[str, Unit | None]:
-    """Bare name and unit of a column, from its name, the line of units or its cells, preferring the dimension."""
-    bare, unit = unit_in(table.names[index])
-    measured = (MEASURED.fullmatch(cell) for cell in table.samples[index] if not is_number(cell) and not is_time(cell))
+@dataclass(frozen=True, slots=True)
+class Described:
+    """What a header tells of a column: bare name, folded, whole name, folded, and the units met, best first."""
+
+    bare: str
+    words: str
+    whole: str
+    units: tuple[str, ...]
+
+    def unit(self, dimension: str) -> Unit | None:
+        """The first unit of the dimension, else the first of any, else None."""
+        of_dimension = (unit_of(text, dimension) for text in self.units if dimension in TABLES)
+        of_any = (unit_of(text) for text in self.units)
+        return next((unit for unit in (*of_dimension, *of_any) if unit), None)
+
+
+def described(table: Table) -> tuple[Described, ...]:
+    """What the header, the line of units and the first cells tell of each column."""
+    return tuple(_described(table, index) for index in range(len(table.names)))
+
+
+def _described(table: Table, index: int) -> Described:
+    name = table.names[index]
+    bare, unit = unit_in(name)
+    some = table.samples[index][-_LOOKED_AT:]
+    measured = (MEASURED.fullmatch(cell) for cell in some if not is_number(cell) and not is_time(cell))
     cell = next((match[2] for match in measured if match), "")
-    named = unit_of(unit.text, dimension) if unit and unit.dimension != dimension and dimension in TABLES else None
-    if named:
-        return bare, named
-    if unit:
-        return bare, unit
-    for text in (table.units[index], cell):
-        known = (unit_of(text, dimension) if dimension in TABLES else None) or unit_of(text) if text else None
-        if known:
-            return bare, known
-    return bare, None
+    units = tuple(text for text in (unit.text if unit else "", table.units[index], cell) if text)
+    marked = _marked(unit)
+    return Described(bare, folded(bare), folded(name), (marked, *units) if marked else units)
 
 
-def _candidates(table: Table, meaning: Meaning, taken: set[int]) -> tuple[Column, ...]:
+def _marked(unit: Unit | None) -> str:
+    """The spelling of a unit that keeps its mark of gauge or absolute."""
+    if unit is None or unit.absolute is None:
+        return ""
+    return f"{unit.text} {'absolute' if unit.absolute else 'gauge'}"
+
+
+def _candidates(table: Table, headers: Sequence[Described], meaning: Meaning, taken: set[int]) -> tuple[Column, ...]:
+    """The columns that may have a meaning, best first."""
     ranked = []
-    for index in range(len(table.names)):
-        if index not in taken and _has_values(table.samples[index]):
-            rank, column = _ranked(table, meaning, index)
-            if rank is not None:
-                ranked.append((rank, index, column))
+    for index, header in enumerate(headers):
+        unit = header.unit(meaning.dimension)
+        rank = None if index in taken else _rank(meaning, header, unit)
+        if rank is not None and _has_values(table.samples[index]):
+            late = 10 if meaning.name == "time" and not _rises(table.samples[index]) else 0
+            ranked.append((rank + late, index, _column(table, index, header, meaning, unit)))
     if not ranked and meaning.name == "time":
-        return _like_a_clock(table, taken)
+        return _like_a_clock(table, headers, taken)
     return tuple(column for _, _, column in sorted(ranked, key=lambda entry: entry[:2]))
 
 
 def _has_values(cells: Sequence[str]) -> bool:
-    return any(is_value(cell) or not is_missing(cell) for cell in cells) or len(cells) >= 100
+    return len(cells) >= 100 or any(not is_missing(cell) for cell in cells)
 
 
-def _ranked(table: Table, meaning: Meaning, index: int) -> tuple[int | None, Column]:
-    bare, unit = _described(table, index, meaning.dimension)
+def _column(table: Table, index: int, header: Described, meaning: Meaning, unit: Unit | None) -> Column:
     fits = unit if unit and unit.dimension == meaning.dimension else None
-    words = folded(bare)
-    rank = _rank(meaning, words, folded(table.names[index]), unit)
-    if rank is not None and meaning.name == "time":
-        rank += 0 if _rises(table.samples[index]) else 10
-    how = f'by the words "{bare}"' + (f" and the unit {fits.text}" if fits else "")
-    return rank, Column(index, table.names[index], words, fits, meaning.name, how)
+    how = f'by the words "{header.bare}"' + (f" and the unit {fits.text}" if fits else "")
+    return Column(index, table.names[index], header.words, fits, meaning.name, how)
 
 
-def _rank(meaning: Meaning, words: str, whole: str, unit: Unit | None) -> int | None:
+def _rank(meaning: Meaning, header: Described, unit: Unit | None) -> int | None:
     """0 for the best words; None where the words or the unit rule the column out."""
-    if meaning.not_words.search(words) or meaning.not_words.search(whole):
+    if meaning.not_words.search(header.words) or meaning.not_words.search(header.whole):
         return None
     if unit and unit.dimension not in (meaning.dimension, "rotation" if meaning.name == "rpm" else ""):
         told = meaning.name == "time" and unit.dimension == "other"
         if not told and meaning.name not in ("rpm", "lap"):
             return None
     for rank, pattern in enumerate(meaning.words):
-        if pattern.fullmatch(words) or pattern.fullmatch(whole):
+        if pattern.fullmatch(header.words) or pattern.fullmatch(header.whole):
             return 2 * rank + (0 if unit else 1)
     return None
 
@@ -216,15 +237,15 @@ def _rises(cells: Sequence[str]) -> bool:
     return len(numbers) > 1 and numbers[-1] > numbers[0] and falls <= 0.05 * len(numbers)
 
 
-def _like_a_clock(table: Table, taken: set[int]) -> tuple[Column, ...]:
+def _like_a_clock(table: Table, headers: Sequence[Described], taken: set[int]) -> tuple[Column, ...]:
     """The first column that goes on like a clock, where none is named so."""
     for index, cells in enumerate(table.samples):
         present = [cell for cell in cells if not is_missing(cell)]
         timed = bool(present) and all(is_time(cell) for cell in present)
         if index not in taken and len(present) >= 3 and (timed or (is_number(present[0]) and _rises(cells))):
-            bare, unit = _described(table, index, "time")
+            unit = headers[index].unit("time")
             fits = unit if unit and unit.dimension == "time" else None
             if unit is None or fits or timed:
                 how = "no column is named as a time; this is the first that rises like a clock"
-                return (Column(index, table.names[index], folded(bare), fits, "time", how),)
+                return (Column(index, table.names[index], headers[index].words, fits, "time", how),)
     return ()

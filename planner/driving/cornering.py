@@ -59,7 +59,7 @@ def _on_rows(signals: Signals, axis: str, notices: list[str], reports: list[Colu
         )
     fresh = signals.fresh(values)
     reports.append(signals.report(axis, unit=unit, interval=fresh.interval))
-    on_rows = values if fresh.value.size == values.size else fresh.at(signals.clock.time)
+    on_rows = signals.on_rows(fresh)
     return -on_rows if column.reversed else on_rows
 
 

@@ -14,6 +14,7 @@ Array = np.ndarray
 _AGREE = 0.4  # correlation
 _STEP = 0.5  # [s] between the moments that are compared
 _MOST_COMPARED = 20_000
+_FEWEST = 10
 _COARSEST = 2.5  # [s] between refreshes of speed or course
 _RADIANS = 3.0  # [rad/s], faster than any car turns
 
@@ -41,7 +42,7 @@ def sign_of(signals: Signals, axis: str, values: Array) -> Sign:
     expected, by = _expected(signals, axis)
     name = signals.columns[axis].name
     if expected is not None:
-        agreement = _agreement(signals.clock.time, expected, values)
+        agreement = _correlation(expected, _averaged(values, _spans(signals.clock.time)))
         if agreement > _AGREE:
             return Sign(False, f"sign confirmed by {by}")
         if agreement < -_AGREE:
@@ -55,22 +56,30 @@ def sign_of(signals: Signals, axis: str, values: Array) -> Sign:
 
 
 def _expected(signals: Signals, axis: str) -> tuple[Array | None, str]:
-    """What an acceleration should follow (m,), to a factor, and what it is from; None where nothing tells."""
-    if not signals.has("speed") or signals.refreshes("speed").interval > _COARSEST:
+    """What an acceleration should follow, to a factor, averaged over spans, and by what; None if nothing tells."""
+    if not signals.has("speed"):
+        return None, ""
+    fresh, starts = signals.refreshes("speed"), _spans(signals.clock.time)
+    if fresh.interval > _COARSEST or starts.size < _FEWEST:
         return None, ""
     if axis == "longitudinal":
-        return _slope(signals.clock.time, signals.refreshes("speed").at(signals.clock.time)), "speed"
+        return _slope(signals.clock.time[starts], _averaged(signals.on_rows(fresh), starts)), "speed"
     found = turning_of(signals)
-    return (found.speed * found.turn, f"speed and {found.meaning}") if found else (None, "")
+    return (_averaged(found.speed * found.turn, starts), f"speed and {found.meaning}") if found else (None, "")
 
 
-def _agreement(time: Array, expected: Array, values: Array) -> float:
-    """Correlation of two signals (m,) averaged over half a second each."""
+def _spans(time: Array) -> Array:
+    """First rows of the half seconds of time (m,) [s]; of longer spans in a long recording."""
     count = int(min((time[-1] - time[0]) / _STEP, _MOST_COMPARED)) + 2
-    edges = np.searchsorted(time, np.linspace(time[0], time[-1], count))
-    edges = np.unique(np.minimum(edges, time.size - 1))
-    width = np.diff(np.append(edges, time.size))
-    a, b = (np.add.reduceat(signal, edges) / width for signal in (expected, values))
+    starts = np.searchsorted(time, np.linspace(time[0], time[-1], count, endpoint=False))
+    return starts[np.concatenate(([True], np.diff(starts) > 0)) & (starts < time.size)]
+
+
+def _averaged(values: Array, starts: Array) -> Array:
+    return np.add.reduceat(values, starts) / np.diff(np.append(starts, values.size))
+
+
+def _correlation(a: Array, b: Array) -> float:
     a, b = a - a.mean(), b - b.mean()
     size = float(np.sqrt(np.sum(a * a) * np.sum(b * b)))
     return float(np.sum(a * b)) / size if size > 1e-9 else 0.0
@@ -85,7 +94,7 @@ def turning_of(signals: Signals) -> Turning | None:
     if not signals.has("speed"):
         return None
     time = signals.clock.time
-    speed = signals.refreshes("speed").at(time)
+    speed = signals.on_rows(signals.refreshes("speed"))
     course = _course(signals)
     if course is not None:
         return Turning(speed, -_slope(time, course), "heading")
@@ -96,7 +105,7 @@ def _turn_rate(signals: Signals) -> Array:
     values, column = signals.si("yaw rate"), signals.columns["yaw rate"]
     if not column.unit and float(np.nanquantile(np.abs(values), 0.99)) > _RADIANS:
         values = np.radians(values)
-    on_rows = signals.fresh(values).at(signals.clock.time)
+    on_rows = signals.on_rows(signals.fresh(values))
     return -on_rows if column.reversed else on_rows
 
 
@@ -110,4 +119,4 @@ def _course(signals: Signals) -> Array | None:
     present = ~np.isnan(values)
     values[present] = np.unwrap(values[present])
     fresh = signals.fresh(values)
-    return None if fresh.interval > _COARSEST else fresh.at(signals.clock.time)
+    return None if fresh.interval > _COARSEST else signals.on_rows(fresh)

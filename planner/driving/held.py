@@ -15,6 +15,7 @@ Array = np.ndarray
 
 _FEWEST_CHANGES = 8
 _JUDGED = 100_000
+_TIMED = 20_000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,8 +56,11 @@ def refreshes_of(time: Array, values: Array, rows: int, *, interval: float, gaps
 
 
 def usual_interval(time: Array, rows: int = 1) -> float:
-    """Median time [s] that `rows` rows take."""
-    return float(np.median(time[rows:] - time[:-rows])) if time.size > rows else 0.0
+    """Median time [s] that `rows` rows take, judged on some of them."""
+    if time.size <= rows:
+        return 0.0
+    some = np.arange(0, time.size - rows, 1 + time.size // _TIMED)
+    return float(np.median(time[some + rows] - time[some]))
 
 
 def rows_per_refresh(values: Array) -> int:

@@ -17,7 +17,7 @@ from planner.driving.columnar import open_table
 from planner.driving.columns import Column, column_named, find_columns, listed
 from planner.driving.cornering import Cornering, cornering_of
 from planner.driving.gaps import Gap, covered, rows_before_gaps
-from planner.driving.held import usual_interval
+from planner.driving.held import Refreshes, usual_interval
 from planner.driving.pressure_kind import words_of
 from planner.driving.signals import ColumnReport, Signals
 from planner.driving.source import open_source, refuse
@@ -70,7 +70,9 @@ def read_recording(source: Path | BinaryIO, reading: Reading = _DEFAULT) -> Reco
     if boost is None and cornering.lateral is None and cornering.longitudinal is None:
         remedy = f"no column is known as boost; say --column boost=NAME, one of: {listed(table.names)}"
         refuse(opened.name, remedy)
-    return _with_split(_recording(signals, boost, cornering, gaps), signals, found)
+    recording = _recording(signals, boost, cornering, gaps)
+    recording = recording if reading.split_stops is None else _with_speed(recording, signals)
+    return recording if reading.split_column is None else _with_split(recording, signals)
 
 
 def _signals(table: Table, found: Mapping[str, tuple[Column, ...]], file: str, reading: Reading) -> Signals:
@@ -162,7 +164,7 @@ def _gaps(signals: Signals, boost: Boost | None) -> tuple[tuple[Gap, ...], Array
 def _recording(signals: Signals, boost: Boost | None, cornering: Cornering, gaps: tuple[Gap, ...]) -> Recording:
     known = cornering.lateral is not None or cornering.longitudinal is not None
     time = signals.clock.time if known or boost is None else _times(boost, gaps)
-    values = boost.moments.at(time) if boost else np.zeros_like(time)
+    values = _boost_at(boost.moments, time) if boost else np.zeros_like(time)
     trace = Trace(time, values, cornering.lateral, cornering.longitudinal, covered(time, gaps), signals.file)
     reports = (*_clock_report(signals), *(boost.reports if boost else ()), *cornering.reports)
     unknown = () if boost else ("No pressure is recorded: this recording tells of cornering, not of use.",)
@@ -180,6 +182,10 @@ def _recording(signals: Signals, boost: Boost | None, cornering: Cornering, gaps
     )
 
 
+def _boost_at(moments: Refreshes, time: Array) -> Array:
+    return moments.value if moments.time is time else moments.at(time)
+
+
 def _times(boost: Boost, gaps: tuple[Gap, ...]) -> Array:
     """The moments of boost and the ends of gaps."""
     ends = [time for gap in gaps for time in (gap.start_s, gap.start_s + gap.duration_s)]
@@ -194,18 +200,21 @@ def _clock_report(signals: Signals) -> tuple[ColumnReport, ...]:
     return (signals.report("time", unit=signals.clock.unit, interval=interval),)
 
 
-def _with_split(recording: Recording, signals: Signals, found: Mapping[str, tuple[Column, ...]]) -> Recording:
-    """The recording with what splits it into runs."""
-    time, at = signals.clock.time, recording.trace.time
-    speed = signals.refreshes("speed").at(at) if "speed" in signals.columns and signals.has("speed") else None
-    if _SPLIT not in signals.cells:
-        return replace(recording, speed=speed)
-    cells = signals.cells[_SPLIT]
-    rows = np.clip(np.searchsorted(time, at, side="right") - 1, 0, time.size - 1)
+def _with_speed(recording: Recording, signals: Signals) -> Recording:
+    """The recording with the speed that tells its stops. Raises BadInput without one."""
+    if not signals.has("speed"):
+        refuse(signals.file, "stops need a speed; say --column speed=NAME", key="split stops")
+    return replace(recording, speed=signals.refreshes("speed").at(recording.trace.time))
+
+
+def _with_split(recording: Recording, signals: Signals) -> Recording:
+    """The recording with the column that splits it into runs."""
+    time, cells = signals.clock.time, signals.cells[_SPLIT]
+    rows = np.clip(np.searchsorted(time, recording.trace.time, side="right") - 1, 0, time.size - 1)
     if cells.text is None:
-        return replace(recording, split=signals.raw(_SPLIT)[rows], speed=speed)
+        return replace(recording, split=signals.raw(_SPLIT)[rows])
     codes, names = _coded(cells.text)
-    return replace(recording, split=signals.clock.of(codes)[rows], split_names=names, speed=speed)
+    return replace(recording, split=signals.clock.of(codes)[rows], split_names=names)
 
 
 def _coded(text: pa.ChunkedArray) -> tuple[Array, tuple[str, ...]]:

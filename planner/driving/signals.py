@@ -56,7 +56,11 @@ class Signals:
 
     def refreshes(self, meaning: str) -> Refreshes:
         """The refreshes of a signal in SI."""
-        return refreshes_of_rows(self.clock.time, self.si(meaning))
+        return self.fresh(self.si(meaning))
+
+    def on_rows(self, fresh: Refreshes) -> Array:
+        """A signal (m,) on the clock's rows."""
+        return fresh.value if fresh.time is self.clock.time else fresh.at(self.clock.time)
 
     def fresh(self, values: Array) -> Refreshes:
         """The refreshes of values (m,) on the clock's rows."""
@@ -83,8 +87,8 @@ class Signals:
 
 def refreshes_of_rows(time: Array, values: Array) -> Refreshes:
     """The refreshes of a signal (m,), NaN where a row holds none, at time (m,) [s]; at least one value is present."""
-    missing = np.isnan(values)
-    if missing.any():
-        time, values = time[~missing], values[~missing]
+    if np.isnan(values.sum()):
+        present = ~np.isnan(values)
+        time, values = time[present], values[present]
     rows = rows_per_refresh(values)
     return refreshes_of(time, values, rows, interval=usual_interval(time, rows))

@@ -20,6 +20,7 @@ Array = np.ndarray
 _NULLS = sorted({spelling for text in MISSING for spelling in (text, text.upper(), text.title())} | {"NaN", "NULL"})
 _TOLERATED = 2
 _SPARE_FIELDS = 40
+_LOOKED_AT = 60
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,7 +87,7 @@ class TextTable:
     def _numeric(self, index: int) -> bool:
         if self.dialect.thousands:
             return False
-        return all(is_number(cell) for cell in self.samples[index] if not is_missing(cell))
+        return all(is_number(cell) for cell in self.samples[index][:_LOOKED_AT] if not is_missing(cell))
 
     def _typed(self, kinds: dict[int, pa.DataType]) -> pa.Table | None:
         """The columns in these types, or None where cells do not fit or more than a few rows have another width."""
