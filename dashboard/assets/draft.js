@@ -70,19 +70,28 @@
     });
   }
 
+  // What an id of Dash's names: {page, kind, key, ...}, or {kind} for "day-undo".
+  function identity(name) {
+    const id = name.slice(0, name.lastIndexOf("."));
+    return id.startsWith("{") ? JSON.parse(id) : { kind: id.split("-").pop() };
+  }
+  // A button that only appeared has no clicks yet, a part that only appeared no value, and a draft changes nothing.
+  function acts(trigger, value) {
+    if (value === null || value === undefined || trigger.kind === "draft") return false;
+    return !["try", "undo", "drop"].includes(trigger.kind) || value > 0;
+  }
+
   // The single place where a draft changes. Inputs and outputs are laid out in components/draft.py.
   function reduce(values, sliders, grids, tries, undo, drop, given, draft, valueIds, sliderIds, gridIds, base) {
     const context = window.dash_clientside.callback_context;
     const none = window.dash_clientside.no_update;
     const pair = (ids, list) => Object.fromEntries(ids.map((id, place) => [id.key, list[place]]));
     const inputs = { values: pair(valueIds, values), sliders: pair(sliderIds, sliders), grids: pair(gridIds, grids), given };
-    const id = context.triggered_id;
-    const trigger = typeof id === "string" ? { kind: id.split("-").pop() } : id;
     let next = draft;
-    // A button that only appeared has no clicks yet, a field that only appeared no new value.
-    const pressed = context.triggered.some((one) => one.value !== null && one.value !== undefined && one.value !== 0) ||
-      (trigger && trigger.kind === "slider");
-    if (trigger && trigger.kind !== "draft" && pressed) next = applied(trigger, draft, base, inputs);
+    for (const one of context.triggered) {
+      const trigger = identity(one.prop_id);
+      if (acts(trigger, one.value)) next = applied(trigger, next, base, inputs);
+    }
     const current = clean(next);
     const shown = (ids, list, find) => ids.map((one, place) => {
       const want = find(one.key);

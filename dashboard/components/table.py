@@ -52,12 +52,23 @@ def table(data: TableData, actions: Sequence[Component] = (), *, caption: bool =
         html.Thead(html.Tr(heads)),
         html.Tbody(body),
     ]
-    return html.Div(
+    shown = html.Div(
         html.Table(inside, className="cards"),
         className="table-wrap",
         tabIndex="0",
         role="region",
         **{"aria-label": data.caption},
+    )
+    return html.Div([shown, *_about(data)])
+
+
+def _about(data: TableData) -> list[Component]:
+    """Where a table's numbers come from, column by column, behind a line that opens."""
+    told = [part for column in data.columns if column.about for part in (html.Dt(column.label), html.Dd(column.about))]
+    return (
+        [html.Details([html.Summary("Where these numbers come from"), html.Dl(told, className="about")])]
+        if told
+        else []
     )
 
 

@@ -12,6 +12,26 @@ from dashboard.presenters.table import Column, Row, TableData
 Plan = Mapping[str, Any]
 
 
+SESSION_COLUMNS = (
+    ("Start", ""),
+    ("Runs", ""),
+    (
+        "Use (99 of 100)",
+        "The car's flow at each boost, summed over the course's boost in time, times the runs: the mean, and in brackets "
+        "the amount that 99 of 100 such sessions stay below. Flow: pump, line and nozzles in balance (orifice law; page "
+        "Method). Spread: one unknown factor for the car and one for each session, both lognormal.",
+    ),
+    ("Level", "Expected before and after the session: the middle of the simulated days."),
+    ("After it, worst of 100", "The level that 99 of 100 simulated days end the session above."),
+    (
+        "Floor",
+        "The largest of: what the pickup cannot reach on level ground, what it cannot reach while this course throws the "
+        "fluid about, and the low-level switch; the final reserve comes on top (structure after 14 CFR 25.959, 121.647).",
+    ),
+    ("Chance short", "Share of the simulated days in which this session ends below its floor."),
+)
+
+
 def _runs(value: float) -> str:
     return f"{value:g}"
 
@@ -51,16 +71,8 @@ def sessions_table(plan: Plan, display: Display) -> TableData:
         if session["number"] in fills:
             rows.append(_refill_row(plan, fills[session["number"]], display))
         rows.append(_session_row(plan, session, display))
-    labels = (
-        "Start",
-        "Runs",
-        "Use (99 of 100)",
-        "Level",
-        "After it, worst of 100",
-        "Floor",
-        "Chance short",
-    )
-    return TableData("Sessions and refills", "Session", tuple(Column(label) for label in labels), tuple(rows))
+    columns = tuple(Column(label, about=about) for label, about in SESSION_COLUMNS)
+    return TableData("Sessions and refills", "Session", columns, tuple(rows))
 
 
 def floors_table(plan: Plan, display: Display) -> TableData:
