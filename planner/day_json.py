@@ -25,7 +25,8 @@ def _litres(volume: float) -> float:
     return round(float(volume) * LITRES, 3)
 
 
-def _sessions(plan: DayPlan) -> list[dict[str, Any]]:
+def session_rows(plan: DayPlan) -> list[dict[str, Any]]:
+    """Each session of a plan as plain data, in order."""
     problem, levels = plan.problem, plan.refills.levels
     rows = []
     for k, (session, use, floor) in enumerate(zip(plan.sessions, plan.uses, plan.floors, strict=True)):
@@ -147,7 +148,7 @@ def plan_json(plan: DayPlan) -> dict[str, Any]:
         "confidence": plan.event.reserve.confidence,
         "priority": plan.event.refill.priority,
         "stops": len(best.stops),
-        "sessions": _sessions(plan),
+        "sessions": session_rows(plan),
         "gaps": _gaps(plan),
         "refills": refills_of(plan, best),
         "bring": bring_json(plan.brought),
