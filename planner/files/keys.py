@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from planner.errors import BadInput, Fault
+from planner.files.toml_text import printable
 
 _STEP = re.compile(r"\.?([A-Za-z0-9_-]+)|\[([1-9]\d{0,5})\]")
 Step = str | int
@@ -17,7 +18,7 @@ def under(key: str, steps: Iterable[Step]) -> str:
     text = key
     for step in steps:
         text += f"[{step + 1}]" if isinstance(step, int) else f".{step}" if text else step
-    return "".join(letter if letter.isprintable() else "?" for letter in text)[:80]
+    return printable(text)[:80]
 
 
 def steps_of(key: str) -> tuple[Step, ...]:

@@ -11,7 +11,7 @@ from pydantic_core import PydanticCustomError
 from planner.errors import BadInput, Fault
 from planner.files.fields import near
 from planner.files.keys import under, value_at
-from planner.files.toml_text import short
+from planner.files.toml_text import printable, short
 
 
 class Table(BaseModel):
@@ -51,7 +51,7 @@ class Findings:
 
     def add(self, key: str, value: object, remedy: str) -> None:
         """Note a fault; `value` None means that the key is missing."""
-        self.faults.append(Fault(self.shown, key, "" if value is None else short(value), remedy))
+        self.faults.append(Fault(self.shown, key, "" if value is None else short(value), printable(remedy)))
 
     def blame(self, key: str, remedy: str) -> None:
         """Note a fault of a value that can be read but does not fit the others, shown as it is typed."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -24,7 +25,7 @@ def read_text(path: Path, shown: str) -> str:
 
 def read_content(path: Path, shown: str) -> bytes:
     """The file's bytes. Raises BadInput for a folder, or a missing or overlong file."""
-    if path.is_dir():
+    if os.path.isdir(path):
         raise BadInput([Fault(shown, "", "", "a folder, not a file; name the .toml file inside it")])
     try:
         raw = _first_bytes(path)
@@ -57,7 +58,7 @@ def decoded(raw: bytes, shown: str) -> str:
 
 def _neighbour(path: Path) -> str:
     """Names a similar file in the same folder, or says that the folder is missing."""
-    if not path.parent.is_dir():
+    if not os.path.isdir(path.parent):
         return f"there is no folder {path.parent} either; check the path"
     names = [entry.name for entry in path.parent.iterdir()]
     near = get_close_matches(path.name, names, n=1)
@@ -99,7 +100,7 @@ def _syntax(text: str, reason: str) -> tuple[str, str, str]:
     number = int(match[1]) if match else len(lines)
     line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
     what = re.sub(r"\s*\(at [^)]*\)", "", reason)
-    return f"line {number}", short(line), f"not TOML: {what[:1].lower()}{what[1:80]}; {_hint(line, what)}"
+    return f"line {number}", short(line), f"not TOML: {what[:1].lower()}{printable(what[1:80])}; {_hint(line, what)}"
 
 
 def _hint(line: str, what: str) -> str:
@@ -121,8 +122,13 @@ def short(value: object) -> str:
     if isinstance(value, list):
         return _cut("[" + ", ".join(short(entry) for entry in value[:4]) + (", ..." if len(value) > 4 else "") + "]")
     if isinstance(value, str):
-        return _cut('"' + "".join(letter if letter.isprintable() else "?" for letter in value[:80]) + '"')
+        return _cut(f'"{printable(value[:80])}"')
     return _cut(str(value) if not isinstance(value, int) or abs(value) < 10**30 else "a number of over 30 digits")
+
+
+def printable(text: str) -> str:
+    """A text on one line, with ? for what no terminal can show."""
+    return "".join(letter if letter.isprintable() else "?" for letter in text)
 
 
 def _cut(text: str) -> str:

@@ -1,8 +1,15 @@
 """A car file and an event file that hold nearly every key, for tests to change."""
+# ruff: noqa: E501
 
 from __future__ import annotations
 
 from pathlib import Path
+
+import pytest
+
+from planner.errors import BadInput, Fault
+from planner.files.car_file import parse_car
+from planner.files.event_file import read_day
 
 CAR = """\
 name = "Plum hatch"            # a comment
@@ -158,3 +165,18 @@ def workspace(folder: Path) -> Path:
     event = folder / "events" / "day.toml"
     event.write_text(EVENT, encoding="utf-8")
     return event
+
+
+def car_faults(text: str) -> tuple[Fault, ...]:
+    """The faults of a car file with this text."""
+    with pytest.raises(BadInput) as caught:
+        parse_car(text, "plum.toml")
+    return caught.value.faults
+
+
+def event_faults(path: Path, text: str) -> tuple[Fault, ...]:
+    """The faults of an event file with this text, standing in a workspace."""
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(BadInput) as caught:
+        read_day(path)
+    return caught.value.faults
