@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from planner.car import Car
 from planner.driving.trace import Trace
+from planner.use.starving import starving_floor
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,11 @@ def level_ground_floor(car: Car) -> float:
 
 def session_floor(car: Car, traces: Sequence[Trace], final_reserve: float) -> Floor:
     """Floor of a session whose course has these traces; final_reserve [m3]."""
+    starving = starving_floor(car, traces)
     return Floor(
         unusable_level=level_ground_floor(car),
-        unusable_slosh=0.0,
+        unusable_slosh=starving.volume,
         low_level_switch=car.tank.low_level_switch or 0.0,
         final_reserve=final_reserve,
+        reason=starving.reason,
     )
