@@ -18,6 +18,7 @@ _PER_PASS = (2**0.5 - 1) ** -0.25
 _FEWEST = 8
 _UNEVEN = 1.5
 _MOST_POINTS = 4
+_SETTLING = 4.0
 
 
 def low_passed(time: Array, values: Array, before_gaps: Array) -> Array:
@@ -46,9 +47,23 @@ def _stretch(time: Array, values: Array) -> Array:
 
 
 def _filtered(values: Array, interval: float) -> Array:
-    from scipy.signal import butter, sosfiltfilt  # half a second to import, and few recordings need it
+    """Values (n,) filtered as if forward and back, by their spectrum; scipy.signal would take 0.4 s to import.
 
-    corner = CUT_OFF * _PER_PASS
-    sections = butter(2, min(corner, 0.45 / interval), fs=1 / interval, output="sos")
-    padding = min(max(9, round(1 / (corner * interval))), values.size - 1)
-    return sosfiltfilt(sections, values, padlen=padding)
+    The gain of both passes is 1 / (1 + (tan(pi f dt) / tan(pi fc dt))^4), the bilinear Butterworth's squared.
+    """
+    corner = min(CUT_OFF * _PER_PASS, 0.45 / interval)
+    reach = min(values.size - 1, round(_SETTLING / (corner * interval)))
+    ahead, behind = 2 * values[0] - values[reach:0:-1], 2 * values[-1] - values[-2 : -reach - 2 : -1]
+    extended = np.concatenate((ahead, values, behind))
+    size = _fast_size(extended.size)
+    closing = np.linspace(extended[-1], extended[0], size - extended.size + 2)[1:-1]
+    frequency = np.abs(np.fft.fftfreq(size))
+    gain = 1 / (1 + (np.tan(np.pi * frequency) / np.tan(np.pi * corner * interval)) ** 4)
+    smooth = np.fft.ifft(np.fft.fft(np.concatenate((extended, closing))) * gain)[reach : reach + values.size]
+    return smooth if np.iscomplexobj(values) else smooth.real.copy()
+
+
+def _fast_size(least: int) -> int:
+    """A size of at least `least` with small factors, which a fast Fourier transform wants."""
+    power = max(least.bit_length() - 4, 0)
+    return -((-least) >> power) << power

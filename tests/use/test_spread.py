@@ -17,6 +17,7 @@ from planner.use.spread import (
     joint_variation,
     log_sd,
     lognormal_quantile,
+    normal_draws,
     shrunk_variation,
     use_draws,
 )
@@ -75,3 +76,9 @@ def test_few_recordings_leave_the_usual_variation_and_many_replace_it() -> None:
     assert 0.08 < pair < np.std([1.0, 1.4], ddof=1) / 1.2
     many = np.random.default_rng(1).normal(1.0, 0.3, 4000)
     assert shrunk_variation(many, 0.08) == pytest.approx(0.3, rel=0.05)
+
+
+def test_strata_are_the_normals_quantiles_at_their_middles_for_even_and_odd_counts() -> None:
+    for draws in (7, 10):
+        draws_of_car = np.sort(normal_draws(1, draws, 0)[0])
+        np.testing.assert_allclose(draws_of_car, stats.norm.ppf((np.arange(draws) + 0.5) / draws), atol=1e-12)
