@@ -130,7 +130,7 @@ def _assign(holder: Any, step: Step, value: Any, key: str) -> None:
         _assign_list(old, value, key)
     elif old is None and isinstance(step, str):
         add_key(holder, step, _item(value, inline=not isinstance(holder, tomlkit.TOMLDocument)))
-    elif type(old) is not type(value) or _plain(old) != value:
+    elif type(_plain(old)) is not type(value) or _plain(old) != value:
         holder[step] = _item(value, inline=not isinstance(old, tomlkit.items.Table))
 
 

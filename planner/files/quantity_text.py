@@ -24,15 +24,13 @@ _DIGITS = (3, 4, 5, 6, 9, 12, 15, 16, 17)
 def quantity_text(value: float, dimension: Dimension) -> str:
     """Text such as "14 psi" for an SI value (temperatures in degC), in the unit that needs the fewest digits.
 
-    It reads back to `value` exactly. Length breaks ties, then the order of the units here.
+    It reads back to `value` exactly, as 17 digits of the SI unit always do.
+    Length breaks ties, then the order of the units here.
     """
-    values = {unit: float(units.from_si(value, unit, dimension)) for unit in _UNITS[dimension]}
-    for digits in _DIGITS:
-        texts = [f"{amount:.{digits}g} {unit}" for unit, amount in values.items()]
-        exact = [text for text in texts if units.quantity(text, dimension) == value]
-        if exact:
-            return min(exact, key=lambda text: len(text.split(" ")[0]))
-    return f"{value!r} {_UNITS[dimension][-1]}"
+    amounts = {unit: float(units.from_si(value, unit, dimension)) for unit in _UNITS[dimension]}
+    written = ([f"{amount:.{digits}g} {unit}" for unit, amount in amounts.items()] for digits in _DIGITS)
+    exact = ([text for text in texts if units.quantity(text, dimension) == value] for texts in written)
+    return min(next(texts for texts in exact if texts), key=lambda text: len(text.split(" ")[0]))
 
 
 def quoted(text: str) -> str:

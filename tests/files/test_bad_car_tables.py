@@ -130,3 +130,10 @@ def test_a_value_is_shown_as_it_stands_in_the_file() -> None:
     assert car_faults(replaced(CAR, "shutoff_valve = true", 'shutoff_valve = "' + "y" * 300 + '"'))[0].value.endswith(
         "..."
     )
+
+
+def test_a_list_far_too_long_is_refused() -> None:
+    points = ", ".join(f'["{n} Pa", 0.5]' for n in range(5001))
+    start, end = CAR.index("[controller]"), CAR.index("[spread]")
+    text = f'{CAR[:start]}[controller]\nkind = "table"\npoints = [{points}]\n{CAR[end:]}'
+    assert [fault.remedy[:22] for fault in car_faults(text)] == ["more than 5000 entries"]

@@ -96,6 +96,7 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ('["1.4 L/min", "6 bar"]', '["-1.4 L/min", "6 bar"]', "pump.curve[2]", "flow: must be at least zero"),
     ('["1.4 L/min", "6 bar"]', '["1.4 L/min", "600 bar"]', "pump.curve[2]", "pressure: more than 200 bar"),
     ('["1.4 L/min", "6 bar"]', '["1.4 L", "6 bar"]', "pump.curve[2]", "flow: 'L' is not a unit of flow"),
+    ('["1.9 L/min", "0 bar"]', '["0 L/min", "0 bar"]', "pump.curve[1]", "gives nothing at its first point"),
     ("[pump]", "[pumps]", "pumps", "did you mean pump?"),
     # line
     ('length = "4.6 m"', 'length = "4.6 km"', "line.length", "more than 30 m"),

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import accumulate
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.car import Car, FlowTest, Line, Nozzle, Pickup, Spread
+from planner.car import Car, Controller, FlowTest, Line, Nozzle, Pickup, Spread
 from planner.errors import BadInput
 from planner.files.car_file import parse_car, read_car
 from planner.files.car_writer import car_toml
-from planner.physics.tank import Box, DipTable, LyingCylinder, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
 from planner.units import from_si
 from tests.cars import cars
 from tests.files.samples import CAR, replaced
@@ -153,6 +154,30 @@ def test_a_file_with_windows_line_ends_and_a_byte_order_mark_reads_alike(tmp_pat
 @settings(max_examples=40)
 @given(cars().filter(lambda car: car.line.opening_pressure < car.pump.pressure[-1]))
 def test_a_written_car_reads_back_to_the_same_record(car: Car) -> None:
+    assert parse_car(car_toml(car), "") == car
+
+
+SIZES = st.floats(0.05, 0.5)
+STEPS = st.lists(st.tuples(st.floats(0.01, 0.1), st.floats(1e-4, 2e-3)), min_size=1, max_size=4)
+
+
+def dip_table(steps: list[tuple[float, float]]) -> DipTable:
+    levels, volumes = zip(*steps, strict=True)
+    return DipTable((0.0, *accumulate(levels)), (0.0, *accumulate(volumes)), 0.6, 0.6)
+
+
+SHAPES = st.one_of(
+    st.builds(UprightCylinder, SIZES, SIZES),
+    st.builds(LyingCylinder, SIZES, SIZES, st.sampled_from("xy")),
+    STEPS.map(dip_table),
+)
+
+
+@settings(max_examples=40)
+@given(SHAPES, st.sampled_from([Controller("switch", 3e4), Controller("table", points=((2e4, 0.25), (9e4, 1 / 3)))]))
+def test_a_written_tank_of_any_shape_reads_back_to_the_same_record(shape: TankShape, controller: Controller) -> None:
+    car = parse_car(LEAST, "")
+    car = replace(car, tank=replace(car.tank, shape=shape), controller=controller, flow_test=FlowTest(1e-3, 77.7, 0.02))
     assert parse_car(car_toml(car), "") == car
 
 

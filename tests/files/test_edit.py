@@ -76,6 +76,33 @@ def test_a_missing_table_is_made_at_the_end_clear_of_the_last() -> None:
     assert after.endswith('runs = 20\n\n[stock]\nin_tank = "2 L"\ncontainers = ["5 L"]\n')
 
 
+@pytest.mark.parametrize("text", [CAR, EVENT])
+def test_setting_what_stands_there_already_changes_no_letter(text: str) -> None:
+    changes = [(set_value, key, value) for key, value in tomllib.loads(text).items()]
+    assert changed(text, *changes) == ([], text)
+
+
+def test_a_whole_table_can_be_set_removed_and_set_again() -> None:
+    reserve = {"confidence": 0.9, "final": "30 s", "extra": None}
+    after = changed(EVENT, (set_value, "reserve", reserve))[1]
+    assert tomllib.loads(after)["reserve"] == {"confidence": 0.9, "final": "30 s"}
+    assert "# chance for the whole day" in after
+    again = changed(EVENT, (remove_value, "reserve"), (set_value, "reserve", reserve))[1]
+    assert again.endswith('\n\n[reserve]\nconfidence = 0.9\nfinal = "30 s"\n')
+
+
+def test_a_table_made_below_an_array_of_tables_stands_clear_of_it() -> None:
+    text = '[[session]]\nname = "a"'
+    assert changed(text, (set_value, "stock", {"in_tank": "1 L"}))[1] == text + '\n\n[stock]\nin_tank = "1 L"\n'
+
+
+def test_a_key_of_a_table_ending_in_its_own_array_of_tables_is_added() -> None:
+    text = '[[course]]\nname = "a"\n[[course.pieces]]\ntime = "1 s"\n\n# of b\n[b]\nx = 1\n'
+    after = changed(text, (set_value, "course[1].pieces[1].boost", "1 bar"))[1]
+    assert after == text.replace('"1 s"\n', '"1 s"\nboost = "1 bar"\n')
+    assert tomllib.loads(changed(text, (set_value, "course[1].per", "run"))[1])["course"][0]["per"] == "run"
+
+
 def test_an_inline_table_takes_new_keys_and_gives_up_old_ones() -> None:
     lines, after = changed(CAR, (set_value, "tank.pickup.left", "5 mm"), (remove_value, "tank.pickup.ahead"))
     assert tomllib.loads(after)["tank"]["pickup"] == {"left": "5 mm", "height": "8 mm"}

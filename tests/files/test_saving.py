@@ -208,12 +208,27 @@ def test_a_new_file_is_checked_and_never_put_over_another(path: Path) -> None:
         create(car, CAR)
     with pytest.raises(BadInput):
         create(car.with_name("sloe.toml"), "name = 1")
+    with pytest.raises(BadInput, match="not TOML"):
+        create(car.with_name("sloe.toml"), "name = ")
     assert not car.with_name("sloe.toml").exists()
 
 
-def test_a_change_that_cannot_be_written_faithfully_is_refused(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_that_takes_no_file_is_told(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def closed(*_: object, **__: object) -> None:
+        raise OSError(13, "Permission denied")
+
+    monkeypatch.setattr(atomic.tempfile, "mkstemp", closed)
+    with pytest.raises(NotWritten, match=r"could not be written \(Permission denied\): .*the folder's permissions"):
+        change(path, "reserve.confidence", 0.95)
+    assert path.read_text() == EVENT
+
+
+@pytest.mark.parametrize("text", [EVENT.replace("Heat 1", "Heat 9"), EVENT + "= 3"])
+def test_a_change_that_cannot_be_written_faithfully_is_refused(
+    path: Path, monkeypatch: pytest.MonkeyPatch, text: str
+) -> None:
     opened = open_file(path)
-    monkeypatch.setattr(saving.tomlkit, "dumps", lambda _: EVENT.replace("Heat 1", "Heat 9"))
+    monkeypatch.setattr(saving.tomlkit, "dumps", lambda _: text)
     with pytest.raises(BadInput, match="make it in an editor"):
         save(opened)
     assert path.read_text() == EVENT
