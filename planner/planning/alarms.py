@@ -86,6 +86,15 @@ def level_rose(told: Predicted) -> Alarm:
     return Alarm("caution", "level-rose", 1 - told.lower, text)
 
 
+def ran_dry(told: Predicted) -> Alarm:
+    """What a reading at the pickup's level says: the pump has drawn air."""
+    text = (
+        f"The tank is down to what the pickup cannot reach ({told.reading * 1e3:.2f} L): injection has starved. "
+        "Do not run again before it is filled and the engine has been looked at; air in the line needs a test spray."
+    )
+    return Alarm("danger", "ran-dry", 1.0, text)
+
+
 def level_alarms(end: Array, floor: Array, unit: Array, names: Sequence[str]) -> list[Alarm]:
     """Alarms on the way to the next stop, from simulated levels [m3] at the ends of the sessions until then.
 

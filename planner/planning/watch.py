@@ -10,13 +10,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.planning.alarms import WINDOWS, Alarm, level_rose, use_alarm
+from planner.planning.alarms import WINDOWS, Alarm, level_rose, ran_dry, use_alarm
 from planner.use.learning import (
     Belief,
     Predicted,
     after_pour,
     after_reading,
     after_use,
+    at_least_used,
     at_mark,
     level_mean,
     level_sd,
@@ -34,7 +35,7 @@ class Watch:
     """belief: what the forecast uses; sound: the car's factor as known before an alarm, while one stands.
 
     scores: of the readings since the last alarm cleared; judged: every reading as it was expected; learnt: how many
-    taught something; readings: how many a day may have.
+    taught something; readings: how many a day may have; empty: volume [m3] that the pickup cannot reach.
     """
 
     belief: Belief
@@ -44,6 +45,7 @@ class Watch:
     scores: tuple[float, ...] = ()
     judged: tuple[Predicted, ...] = ()
     learnt: int = 0
+    empty: float = 0.0
 
 
 def used(watch: Watch, use: float, run_spread: float) -> Watch:
@@ -67,6 +69,8 @@ def read(watch: Watch, reading: float, sd: float) -> Watch:
     watch = replace(watch, judged=(*watch.judged, told))
     if _rose(watch.belief, reading, sd):
         return replace(watch, belief=at_mark(watch.belief, reading, sd), alarm=watch.alarm or level_rose(told))
+    if reading <= watch.empty + sd and told.score > 0:
+        return _ran_dry(watch, reading, sd, told)
     if watch.sound is not None:
         return _read_under_alarm(watch, reading, sd)
     scores = (*watch.scores, told.score)
@@ -82,6 +86,12 @@ def _rose(belief: Belief, reading: float, sd: float) -> bool:
     """Whether a reading is above anything that could have been left with no use at all."""
     unused = replace(belief, used=0.0, used_variance=0.0)
     return reading > level_mean(unused) + _ROSE * np.hypot(level_sd(unused), sd)
+
+
+def _ran_dry(watch: Watch, reading: float, sd: float, told: Predicted) -> Watch:
+    """A reading at the pickup's level: the car used at least what was there, and how much more is not known."""
+    belief = at_mark(at_least_used(watch.belief, reading, sd), reading, sd)
+    return replace(watch, belief=belief, alarm=ran_dry(told))
 
 
 def _read_under_alarm(watch: Watch, reading: float, sd: float) -> Watch:

@@ -111,6 +111,12 @@ def after_reading(belief: Belief, reading: float, sd: float) -> tuple[Belief, Pr
     return after, predicted(belief, reading, sd)
 
 
+def at_least_used(belief: Belief, reading: float, sd: float) -> Belief:
+    """Belief after a reading [m3] that only bounds the level from above, as where a tank ran dry."""
+    weight = belief.weight * np.maximum(_lower_chance(belief, reading, np.sqrt(belief.variance + sd**2)), 1e-12)
+    return replace(belief, weight=weight / weight.sum())
+
+
 def predicted(belief: Belief, reading: float, sd: float) -> Predicted:
     """A reading [m3] with its standard deviation [m3] against what the belief expects."""
     chance = float(belief.weight @ _lower_chance(belief, reading, np.sqrt(belief.variance + sd**2)))

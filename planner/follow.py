@@ -1,0 +1,160 @@
+"""The day as it goes: from the event, the car, the log's entries and a clock to what stands on the board."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+from planner.car import Car
+from planner.day import DayPlan, car_factor, use_of_course
+from planner.entry import Entry, with_undone
+from planner.errors import BadInput, Fault
+from planner.event import Event
+from planner.follow_action import Action, action_of, alarms_of
+from planner.follow_ahead import Ahead, plan_ahead, plan_before
+from planner.follow_past import Past, level_now, past_of
+from planner.follow_words import change_of
+from planner.planning.alarms import Alarm, Detectability, detectability
+from planner.planning.timeline import ANOTHER_DAY, LONG_AFTER, Timeline, seconds, timeline
+from planner.use.learning import DIP_ERROR, Belief, factor_mean, factor_sd, level_mean, level_sd, reading_sd
+from planner.use.spread import CarFactor
+
+OVERDUE = 20 * 60.0  # [s] for which a session that nobody logged as done is asked after
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DayState:
+    """Where the day stands at `now`.
+
+    timeline, past, ahead: sessions, what was learnt, the plan for the rest (None when nothing is ahead); belief: about
+    factor and level at this moment; before: the plan made before the day; prior: the car's factor before it;
+    stock_left: blend in the jugs [m3]; change: what the last entry changed, in a sentence.
+    """
+
+    event: Event
+    car: Car
+    now: datetime
+    entries: tuple[Entry, ...]
+    timeline: Timeline
+    past: Past
+    belief: Belief
+    before: DayPlan
+    prior: CarFactor
+    ahead: Ahead | None
+    action: Action
+    alarms: tuple[Alarm, ...]
+    stock_left: float
+    change: str
+    notices: tuple[str, ...]
+
+    @property
+    def level(self) -> float:
+        """Level expected now [m3]."""
+        return max(level_mean(self.belief), 0.0)
+
+    @property
+    def level_sd(self) -> float:
+        """Standard deviation of the level now [m3]."""
+        return level_sd(self.belief)
+
+    @property
+    def factor(self) -> tuple[float, float]:
+        """Mean and standard deviation of the car's factor [1]."""
+        return factor_mean(self.belief), factor_sd(self.belief)
+
+
+def follow_day(event: Event, car: Car, entries: Sequence[Entry], now: datetime, *, entering: bool = False) -> DayState:
+    """The day at `now` (aware), from the log's entries in the order stored.
+
+    entering: an entry is being made now, so no session is on. Raises BadInput for a `now` without a zone and for
+    recordings that cannot be used.
+    """
+    if now.tzinfo is None:
+        raise BadInput([Fault("", "now", now.isoformat(), 'a time needs an offset, such as "2026-05-16T12:05+01:00"')])
+    state = _state(event, car, entries, now.astimezone(ZoneInfo(event.timezone)), entering)
+    if not entries:
+        return state
+    earlier = _state(event, car, entries[:-1], state.now, entering)
+    return replace(state, change=change_of(with_undone(entries)[-1], earlier, state))
+
+
+def _state(event: Event, car: Car, entries: Sequence[Entry], now: datetime, entering: bool) -> DayState:
+    day = timeline(event, entries, now, entering=entering)
+    prior = car_factor(car)
+    plan = plan_before(event, car, prior)
+    past = past_of(event, car, day, prior, plan)
+    ahead = plan_ahead(event, car, day, past, now=now, stops_planned=_stops_ahead(plan, day, past))
+    belief = level_now(event, car, day, past, now)
+    left = _stock_left(plan, past)
+    return DayState(
+        event,
+        car,
+        now,
+        with_undone(entries),
+        day,
+        past,
+        belief,
+        plan,
+        prior,
+        ahead,
+        action_of(event, car, day, ahead, now),
+        tuple(alarms_of(event, day, past, ahead, left)),
+        left,
+        "",
+        tuple(_notices(event, car, day, past, now)),
+    )
+
+
+def _stops_ahead(plan: DayPlan, day: Timeline, past: Past) -> int:
+    """Stops of the plan before the day that are still to come."""
+    place = day.position + day.running
+    return sum(stop > place or (stop == place and stop not in past.filled_before) for stop in plan.refills.best.stops)
+
+
+def _stock_left(plan: DayPlan, past: Past) -> float:
+    """Blend [m3] left in the jugs: as last counted, else as the plan said to bring, less what was poured since."""
+    counted = plan.brought.parts.blend if past.stock_left is None else past.stock_left
+    return counted - past.drawn
+
+
+def _notices(event: Event, car: Car, day: Timeline, past: Past, now: datetime) -> list[str]:
+    found = list(past.notices)
+    last = day.outings[day.position - 1] if day.position else None
+    if last and last.assumed and 0 <= seconds(last.session.end, now) < OVERDUE:
+        found.append(
+            f"{last.session.name} should be over since {last.session.end:%H:%M}; log it as done, or say how late it is."
+        )
+    following = day.next
+    if following and following.late >= ANOTHER_DAY.total_seconds():
+        found.append("The log's entries are from another date than the event's; the day is followed as they stand.")
+    elif following and following.late >= 60:
+        found.append(f"{following.session.name} starts {following.late / 60:.0f} min later than planned.")
+    return found
+
+
+def detectability_of(state: DayState, share: float = 0.7) -> Detectability:
+    """Whether flow falling to a share [1] would be found within two readings, by the sessions of this day."""
+    uses = [use_of_course(state.car, state.event.course(s.course)) for s in state.event.sessions]
+    takes = [use.drawn * session.runs for use, session in zip(uses, state.event.sessions, strict=True)]
+    middle = sorted(range(len(takes)), key=takes.__getitem__)[len(takes) // 2]
+    tank = state.car.tank
+    dip = reading_sd(tank.shape, float(tank.shape.level_from_volume(tank.capacity / 2)), DIP_ERROR)
+    mean, sd = state.factor
+    return detectability(
+        CarFactor(mean, sd / mean),
+        takes[middle],
+        run_spread=uses[middle].variation,
+        dip=dip,
+        readings=len(takes),
+        share=share,
+    )
+
+
+def clock_for(event: Event, entries: Sequence[Entry], now: datetime) -> datetime:
+    """The moment to show: `now`, or for a day long past the moment of its last entry, as the board stood then."""
+    if not entries or seconds(event.sessions[-1].end, now) < LONG_AFTER.total_seconds():
+        return now
+    last = max((entry.at for entry in entries), key=lambda moment: moment.astimezone(UTC))
+    return last if seconds(last, now) > LONG_AFTER.total_seconds() else now
