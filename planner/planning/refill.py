@@ -85,8 +85,6 @@ def calmest_marks(problem: Problem, stops: tuple[int, ...], marks: tuple[float, 
 def _order(problem: Problem, choice: Choice, priority: Priority) -> tuple[object, ...]:
     """What is least for the best choice under a priority; the session numbers settle what is equal."""
     longest_short_gap = tuple(sorted(-float(problem.minutes[stop]) for stop in choice.stops))[::-1]
-    if priority == "lightest car":
-        return (round(choice.carried / MASS_TOLD_APART), longest_short_gap, choice.stops)
     if priority == "calmest tank":
         return (round(choice.washing, 6), round(choice.carried, 9), choice.stops)
     return (longest_short_gap, round(choice.carried, 9), choice.stops)
@@ -116,6 +114,9 @@ def plan_refills(problem: Problem) -> RefillPlan | None:
 
 def _best(problem: Problem, priority: Priority, lowest: Sequence[Choice]) -> Choice:
     """The best choice for a priority, from each possible set at its lowest marks."""
+    if priority == "lightest car":
+        least = min(choice.carried for choice in lowest)
+        lowest = [choice for choice in lowest if choice.carried <= least + MASS_TOLD_APART]
     if priority != "calmest tank":
         return min(lowest, key=lambda choice: _order(problem, choice, priority))
     calmest_first = sorted(lowest, key=lambda choice: _order(problem, choice, priority))[:CALM_SETS]
