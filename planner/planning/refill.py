@@ -21,7 +21,7 @@ CALM_SETS = 12
 """For how many sets, calmest first at their lowest marks, higher marks are tried."""
 
 
-MASS_TOLD_APART = 0.05
+MASS_TOLD_APART = 0.1
 """Mean masses [kg] nearer than this count as equal, and the longer gap decides."""
 
 
