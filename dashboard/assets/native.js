@@ -40,9 +40,25 @@
   const fault = (props) =>
     props.fault ? h("span", { className: "fault", id: `${props.id}-fault`, key: "fault" }, props.fault) : null;
 
+  // A value kept in the browser under `keep`, over reloads and restarts.
+  function useKept(keep, value, setProps) {
+    const read = useRef(false);
+    useEffect(() => {
+      if (!keep) return;
+      try {
+        const place = `fillmark:${keep}`;
+        if (read.current) { localStorage.setItem(place, JSON.stringify(value ?? "")); return; }
+        read.current = true;
+        const kept = JSON.parse(localStorage.getItem(place));
+        if (kept !== null && kept !== value) setProps({ value: kept });
+      } catch (problem) { /* a full or forbidden storage: the page works, reloads forget */ }
+    }, [keep, value]);
+  }
+
   function Field(props) {
     const { id, label, kind = "text", options, hint, unset } = props;
     const { shown, type, send } = useTyped(props, props.delay ?? 500);
+    useKept(props.keep, props.value, props.setProps);  // last, so that what it brings back is shown last
     const common = { id: `${id}-field`, ...described(props) };
     let control;
     if (kind === "choice") {

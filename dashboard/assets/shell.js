@@ -58,14 +58,20 @@
 
   function Chooser(props) {
     const { path, search } = useAddress();
-    const chosen = new URLSearchParams(search).get("event") || props.home || "";
+    const name = props.name || "event";
+    const chosen = new URLSearchParams(search).get(name) || props.home || "";
+    const choose = (value) => {
+      const next = new URLSearchParams(name === "event" ? "" : search);
+      next.set(name, value);
+      go(`${path}?${next}`);
+    };
     const known = props.items.some((item) => item.value === chosen);
     const options = props.items.map((item) => h("option", { key: item.value, value: item.value }, item.label));
-    if (!known) options.unshift(h("option", { key: "", value: chosen }, chosen || "No event yet"));
+    if (!known) options.unshift(h("option", { key: "", value: chosen }, chosen || `No ${name} yet`));
     return h("span", { id: props.id, className: "chooser" },
-      h("label", { htmlFor: `${props.id}-field`, className: "unseen" }, "Event"),
+      h("label", { htmlFor: `${props.id}-field`, className: name === "event" ? "unseen" : undefined }, name[0].toUpperCase() + name.slice(1)),
       h("select", { id: `${props.id}-field`, value: chosen,
-                    onChange: (event) => go(`${path}?event=${encodeURIComponent(event.target.value)}`) }, options));
+                    onChange: (event) => choose(event.target.value) }, options));
   }
 
   // Units, theme and the screen's width live in a cookie, so that the server's first answer is already in them.

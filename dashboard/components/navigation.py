@@ -22,10 +22,10 @@ class Tabs(_Native):
 
 
 class Chooser(_Native):
-    """The event chooser: items of {"value", "label"}; `home` is the event shown when the address names none."""
+    """A choice that the address holds as `name` ("event"): items of {"value", "label"}; `home` when it names none."""
 
     _type = "Chooser"
-    _prop_names: ClassVar[list[str]] = ["id", "items", "home"]
+    _prop_names: ClassVar[list[str]] = ["id", "items", "home", "name"]
 
 
 class Settings(_Native):

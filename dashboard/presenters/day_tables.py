@@ -17,16 +17,17 @@ SESSION_COLUMNS = (
     ("Runs", ""),
     (
         "Use (99 of 100)",
-        "The car's flow at each boost, summed over the course's boost in time, times the runs: the mean, and in brackets "
-        "the amount that 99 of 100 such sessions stay below. Flow: pump, line and nozzles in balance (orifice law; page "
+        "The car's flow at each boost, summed over the course's boost in time, times the runs: the mean, and in "
+        "brackets what 99 of 100 such sessions stay below. Flow: pump, line and nozzles in balance (orifice law; see "
         "Method). Spread: one unknown factor for the car and one for each session, both lognormal.",
     ),
     ("Level", "Expected before and after the session: the middle of the simulated days."),
     ("After it, worst of 100", "The level that 99 of 100 simulated days end the session above."),
     (
         "Floor",
-        "The largest of: what the pickup cannot reach on level ground, what it cannot reach while this course throws the "
-        "fluid about, and the low-level switch; the final reserve comes on top (structure after 14 CFR 25.959, 121.647).",
+        "The largest of: what the pickup cannot reach on level ground, what it cannot reach while this course throws "
+        "the fluid about, and the low-level switch; the final reserve comes on top (structure after 14 CFR 25.959 and "
+        "121.647).",
     ),
     ("Chance short", "Share of the simulated days in which this session ends below its floor."),
 )

@@ -145,6 +145,9 @@ def apply_draft(
     for key, rows in (draft.get("grids") or {}).items():
         spec = by_key.get(key)
         if spec is not None:
+            if not rows:
+                set_value(document, key, None)
+                continue
             old = _old_rows(document, spec, rows)
             set_value(document, key, [_filed_row(row, spec, was) for row, was in zip(rows, old, strict=True)])
 

@@ -1,6 +1,6 @@
 """Photographs every page of a workspace: `python tests/browser/shots.py OUT_FOLDER [WORKSPACE] [--only TEXT]`.
 
-Each page at a phone's and a laptop's size, light and dark, whole page; prints what the console said.
+Each page in slices, at a phone's and a laptop's size, light and dark, prints what the console said.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from tests.browser.served import LAUNCH, Served
 
 SIZES = {"phone": (390, 844), "laptop": (1366, 768)}
+SLICE = 1500  # [px] of a long page on one picture
 PAGES = ("day", "car", "courses", "tank", "pack", "pit", "method")
 
 
@@ -52,7 +53,11 @@ def _shot(browser, served, name, size, theme, page, args) -> None:  # type: igno
     tab.goto(f"{served.address}/{page}{event}")
     tab.wait_for_selector("#page > *")
     tab.wait_for_load_state("networkidle")
-    tab.screenshot(path=args.out / f"{name}.png", full_page=True)
+    width, height = size[0], tab.evaluate("document.documentElement.scrollHeight")
+    tab.set_viewport_size({"width": width, "height": size[1]})
+    for part, top in enumerate(range(0, height, SLICE), 1):
+        clip = {"x": 0, "y": top, "width": width, "height": min(SLICE, height - top)}
+        tab.screenshot(path=args.out / f"{name}-{part}.png", full_page=True, clip=clip)
     context.close()
 
 

@@ -1,0 +1,157 @@
+"""The parts of the page Car, from a car to layout."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard.components.answer import answer
+from dashboard.components.draft import fields, grid
+from dashboard.components.native import Field
+from dashboard.components.notice import notice
+from dashboard.components.table import picture
+from dashboard.components.tank_view import tank_view
+from dashboard.figures.flow_figure import flow_figure, top_of
+from dashboard.figures.tank_drawing import TankSide
+from dashboard.presenters import car_form as form
+from dashboard.presenters.car_answer import (
+    answer_parts,
+    limit_sentence,
+    petrol_sentence,
+    power_of,
+    test_sentence,
+)
+from dashboard.presenters.car_curve import car_curve, curve_table
+from dashboard.presenters.tank_side import level_mm, tank_side
+from dashboard.presenters.view import View
+
+KEY = (
+    ("line", "injected"),
+    ("dash", "pump at full speed"),
+    ("dots", "nozzles at the pump's highest pressure"),
+    ("dashdot", "pump with nothing in its way"),
+)
+LABEL = (
+    "Flow against boost with the limits of nozzles and pump, the pump's speed below; the table holds the same numbers"
+)
+
+
+def car_answer(car: Any, view: View) -> Component:
+    """The answer with the tank at its fill limit."""
+    limit = car.tank.limit * 1e3
+    height = level_mm(car.tank, limit)
+    text = view.display.volume(limit)
+    lines = ((height, (text, view.display.length(height)), "mark"),)
+    side = TankSide(level=height, lines=lines, **tank_side(car.tank, view.display))  # type: ignore[arg-type]
+    aside = tank_view(side, f"Side view of the tank, filled to its limit of {text}")
+    return answer(answer_parts(car, view.display), note=limit_sentence(car, view.display), aside=aside)
+
+
+def picture_sheet(car: Any, view: View, power: str | None) -> list[Component]:
+    """Flow against boost with its key, its table, and the share of the petrol."""
+    hp = power_of(power)
+    curve = car_curve(car, view.display)
+    shown = KEY if curve.pump_limit < top_of(curve) else KEY[:-1]
+    key = html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in shown], className="key")
+    drawn = picture(
+        flow_figure(curve, view.theme),
+        curve_table(car, view.display, hp),
+        id="car-picture",
+        label=LABEL,
+        height=440,
+    )
+    level, says = petrol_sentence(car, view.display, hp)
+    return [html.Section([html.H2("Flow against boost"), key, drawn, notice(level, says)], className="sheet")]
+
+
+def _section(title: str, inside: Sequence[Any], note: str = "") -> Component:
+    head = [html.H2(title), html.P(note, className="small")] if note else [html.H2(title)]
+    return html.Section([*head, *inside], className="sheet stack whole" if title == "Nozzles" else "sheet stack")
+
+
+def _pairs(key: str, spec: Any, base: Mapping[str, Any], label: str, thing: str) -> Component:
+    columns = [{"key": one.key, "label": one.label, "size": 9} for one in spec.columns]
+    fresh = {one.key: "" for one in spec.columns}
+    return grid("car", key, columns, base, label=label, thing=thing, fresh=fresh, className="small-grid")
+
+
+def _nozzles(base: Mapping[str, Any]) -> Component:
+    options = [{"value": value, "label": text} for value, text in form.PLACES]
+    columns: list[dict[str, Any]] = []
+    for one in form.NOZZLES.columns:
+        column: dict[str, Any] = {"key": one.key, "label": one.label, "size": 4 if one.key == "count" else 9}
+        if one.key == "place":
+            column |= {"kind": "choice", "options": options, "size": 14}
+        columns.append(column)
+    fresh = {"count": "1", "rated_flow": "", "rated_pressure": "100 psi", "place": "", "opens_at": ""}
+    return grid("car", "nozzle", columns, base, label="Nozzles", thing="nozzle", fresh=fresh, least=1)
+
+
+def tank_look(shape: str) -> str:
+    """The class of the tank's fields, which shows those of its shape."""
+    return f"shape-{shape.replace(' ', '-')}"
+
+
+def kind_look(kind: str) -> str:
+    """The class of the controller's fields, which shows those of its kind."""
+    return f"kind-{kind}"
+
+
+def editing(base: Mapping[str, Any]) -> list[Component]:
+    """Every table of the car's file as a form."""
+    values = base["values"]
+    dips = _pairs("tank.dips", form.DIPS, base, "Dip table", "dip")
+    points = _pairs("controller.points", form.POINTS, base, "Controller's points", "point")
+    tank = [
+        html.Div(
+            [
+                fields("car", (form.SHAPE_FIELD, *form.SIZE_FIELDS), base),
+                html.Div(dips, className="only-dips"),
+                fields("car", form.TANK_FIELDS, base),
+            ],
+            id="car-tank",
+            className=tank_look(values["tank.shape"]),
+        )
+    ]
+    control = html.Div(
+        [fields("car", (form.KIND_FIELD, *form.CONTROLLER_FIELDS), base), html.Div(points, className="only-points")],
+        id="car-controller",
+        className=kind_look(values["controller.kind"]),
+    )
+    curve = _pairs("pump.curve", form.CURVE, base, "Pump curve at full speed", "point")
+    test = [fields("car", form.TEST_FIELDS, base), html.P(id="car-test-said", role="status")]
+    return [
+        html.Div(
+            [
+                _section("Nozzles", [_nozzles(base)]),
+                _section("Controller", [control]),
+                _section("Pump", [curve], "At full speed: flow against pressure, from none up."),
+                _section("Line", [fields("car", form.LINE_FIELDS, base)]),
+                _section("Flow test", test),
+                _section("Blend and name", [fields("car", (*form.HEAD_FIELDS, *form.BLEND_FIELDS), base)]),
+                _section("Tank", tank),
+                _section("Spread", [fields("car", form.SPREAD_FIELDS, base)], "Relative standard deviations."),
+            ],
+            className="columns car-form",
+        ),
+        html.Button("Take back the last save", id="car-take-back", type="button", className="plain"),
+    ]
+
+
+def power_field(place: str) -> Component:
+    """Engine power for the comparison with the petrol: kept in the browser, in no file."""
+    return Field(
+        id="car-power",
+        label="Engine power at full boost",
+        hint="such as 340 hp; kept here only",
+        keep=f"power:{place}",
+        value="",
+    )
+
+
+def test_said(car: Any, view: View) -> str:
+    """What the flow test says."""
+    return test_sentence(car, view.display)

@@ -1,0 +1,157 @@
+"""Car: flow against boost with what limits it, the petrol it is compared with, and every table of the car's file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from dash import ALL, Dash, Input, Output, State, ctx, html, no_update
+from dash.development.base_component import Component
+
+from dashboard.components import car_parts, day_settings
+from dashboard.components.draft import draft_stores, register_draft, save_bar
+from dashboard.components.failure import failure_card, logged_card
+from dashboard.components.navigation import Chooser
+from dashboard.components.notice import notice
+from dashboard.presenters.car_draft import DraftedCar, car_of_event, drafted_car, save_car, take_back_car
+from dashboard.presenters.car_form import car_form
+from dashboard.presenters.form import reason_text
+from dashboard.presenters.view import View, view_of
+from dashboard.presenters.workspace import Workspace
+
+PATH = "/car"
+TITLE = "Car"
+
+
+def car_path(view: View) -> Path | None:
+    """The file of the car that the address names, else of the chosen event's car, else the workspace's first."""
+    cars = view.workspace.cars()
+    if view.search.get("car"):
+        return view.workspace.path(view.search["car"])
+    own = car_of_event(view.workspace.path(view.event)) if view.event else None
+    inside = own is not None and own.is_relative_to(view.workspace.folder)
+    return own if inside else view.workspace.path(cars[0].key) if cars else None
+
+
+def layout(view: View) -> Component:
+    """The page for the chosen car, as its file has it."""
+    try:
+        path = car_path(view)
+        if path is None:
+            return failure_card("No car yet", ["This folder holds no car. Put a car.toml into it."])
+        base = car_form(path)
+    except view.workspace.refusals as reason:
+        return failure_card("The car cannot be opened", reason_text(reason))
+    key = path.relative_to(view.workspace.folder).as_posix()
+    choices = [{"value": entry.key, "label": entry.name} for entry in view.workspace.cars()]
+    parts = _parts(drafted_car(path, None, base), view, None)
+    return html.Div(
+        [
+            *draft_stores("car", key, base),
+            html.H1("Car", className="unseen"),
+            html.Div(parts["answer"], id="car-answer"),
+            html.Div(parts["picture"], id="car-picture-part"),
+            html.Section(
+                [Chooser(id="car-choice", name="car", items=choices, home=key), car_parts.power_field(key)],
+                className="sheet row no-print",
+            ),
+            *car_parts.editing(base),
+            save_bar("car"),
+        ],
+        id="car",
+    )  # fmt: skip
+
+
+def _parts(made: DraftedCar, view: View, power: str | None) -> dict[str, Any]:
+    if made.car is None:
+        lines = [fault.line() for fault in made.faults]
+        card = failure_card(
+            f"{len(lines)} thing{'s' * (len(lines) > 1)} to mend before the flow can be worked out", lines
+        )
+        return {"answer": card, "picture": [], "test": ""}
+    return {
+        "answer": car_parts.car_answer(made.car, view),
+        "picture": car_parts.picture_sheet(made.car, view, power),
+        "test": car_parts.test_said(made.car, view),
+    }
+
+
+def register(app: Dash, workspace: Workspace) -> None:
+    """The page's callbacks."""
+    register_draft(app, "car")
+    _register_answer(app, workspace)
+    _register_saving(app, workspace)
+
+
+def _register_answer(app: Dash, workspace: Workspace) -> None:
+    @app.callback(
+        Output("car-answer", "children"),
+        Output("car-picture-part", "children"),
+        Output("car-test-said", "children"),
+        Output("car-changes", "children"),
+        Output("car-bar", "hidden"),
+        Output("car-tank", "className"),
+        Output("car-controller", "className"),
+        Output({"page": "car", "kind": "field", "key": ALL}, "fault"),
+        Output({"page": "car", "kind": "grid", "key": ALL}, "faults"),
+        Input("car-draft", "data"),
+        Input("settings", "data"),
+        Input("car-power", "value"),
+        State("url", "search"),
+        State("car-base", "data"),
+        State({"page": "car", "kind": "field", "key": ALL}, "id"),
+        State({"page": "car", "kind": "grid", "key": ALL}, "id"),
+    )
+    def answer(
+        draft: dict[str, Any] | None, settings: Any, power: str, search: str, base: Any, fields: Any, grids: Any
+    ) -> Any:
+        draft, view = draft or {}, view_of(workspace, search, settings)
+        chosen = {**base["values"], **draft.get("values", {})}
+        looks = car_parts.tank_look(chosen["tank.shape"]), car_parts.kind_look(chosen["controller.kind"])
+        try:
+            path = car_path(view)
+            assert path is not None
+            made = drafted_car(path, draft, base)
+            parts = _parts(made, view, power)
+        except Exception as reason:
+            kept = [no_update] * len(fields), [no_update] * len(grids)
+            return (logged_card(reason), *[no_update] * 4, *looks, *kept)
+        changed = bool(draft.get("values") or draft.get("grids"))
+        said = day_settings.changes(["edited, not saved"] if changed else [], made.outside)
+        return (
+            parts["answer"],
+            parts["picture"],
+            parts["test"],
+            said,
+            not changed and not draft.get("past"),
+            *looks,
+            [made.fields.get(one["key"]) for one in fields],
+            [made.cells.get(one["key"], {}) for one in grids],
+        )
+
+
+def _register_saving(app: Dash, workspace: Workspace) -> None:
+    @app.callback(
+        Output("car-draft", "data", allow_duplicate=True),
+        Output("car-base", "data"),
+        Output("toast", "children", allow_duplicate=True),
+        Input("car-save", "n_clicks"),
+        Input("car-take-back", "n_clicks"),
+        State("car-draft", "data"),
+        State("car-base", "data"),
+        State("url", "search"),
+        prevent_initial_call=True,
+    )
+    def save(saved: int | None, back: int | None, draft: Any, base: Any, search: str) -> Any:
+        if not (saved or back):
+            return no_update, no_update, no_update
+        path = car_path(view_of(workspace, search, None))
+        assert path is not None
+        try:
+            if ctx.triggered_id == "car-save":
+                said = save_car(path, draft or {}, base)
+                return {}, car_form(path), notice("done", said)
+            said = take_back_car(path, base["fingerprint"])
+            return draft, car_form(path), notice("done", said)
+        except workspace.refusals as reason:
+            return no_update, no_update, notice("warning", " ".join(reason_text(reason)))
