@@ -75,8 +75,6 @@ def uncovered(shape: TankShape, point: Point, volume: Array | float, ax: Array, 
         return covering_volume(shape, point, ax, ay, margin=margin) > volume
     surplus = table_volume(shape, point, ax, ay, margin=margin) - volume
     bare = surplus > 0
-    near = np.flatnonzero(np.abs(surplus) < TOLERANCE * shape.capacity)
-    if near.size:
-        exact = covering_volume(shape, point, ax.ravel()[near], ay.ravel()[near], margin=margin)
-        bare.ravel()[near] = exact > volume.ravel()[near]
+    near = np.abs(surplus) < TOLERANCE * shape.capacity
+    bare[near] = covering_volume(shape, point, ax[near], ay[near], margin=margin) > volume[near]
     return bare

@@ -55,15 +55,23 @@ def _block_answers(frequency: Array, damping: float, step: float) -> tuple[Array
     return driven, started
 
 
-def _block_starts(ends: Array, through: Array, start: float) -> Array:
-    """States (m, blocks, 2) at the start of each block, from rest under `start`; ends: at its end without history."""
-    states = np.zeros_like(ends)
-    state = np.zeros((ends.shape[0], 2))
-    state[:, 0] = start
-    for block in range(ends.shape[1]):
-        states[:, block] = state
-        state = (through @ state[:, :, None])[:, :, 0] + ends[:, block]
-    return states
+def _block_starts(ends: Array, frequency: Array, damping: float, step: float, start: float) -> Array:
+    """States (m, blocks, 2) at the start of each block, from rest under `start`; ends: at its end without history.
+
+    In the plane of `z = y' + zeta w y + i w_d y` a block of free motion is one complex factor.
+    """
+    omega = 2 * np.pi * frequency
+    swing = omega * np.sqrt(1 - damping**2)
+    pole = -damping * omega + 1j * swing
+    turn = np.exp(pole * BLOCK * step)
+    gained = np.ascontiguousarray((ends[..., 1] - np.conj(pole)[:, None] * ends[..., 0]).T)
+    states = np.empty_like(gained)
+    states[0] = -np.conj(pole) * start
+    for block in range(1, len(states)):
+        np.multiply(turn, states[block - 1], out=states[block])
+        states[block] += gained[block - 1]
+    height = states.imag / swing
+    return np.stack((height, states.real - damping * omega * height), axis=-1).transpose(1, 0, 2)
 
 
 def driven_response(
@@ -85,8 +93,7 @@ def driven_response(
     padded = np.concatenate((drive, np.full(blocks * BLOCK + 1 - samples, drive[-1])))
     windows = np.lib.stride_tricks.sliding_window_view(padded, BLOCK + 1)[::BLOCK]
     driven, started = _block_answers(frequency, damping, step)
-    ends = np.einsum("bk,mkj->mbj", windows, driven[:, -1])
-    starts = _block_starts(ends, started[:, -1], float(drive[0]))
+    starts = _block_starts(windows @ driven[:, -1], frequency, damping, step, float(drive[0]))
     weights = np.ones((frequency.size, 2))
     weights[:, 1] = rate_time
     answer = windows @ np.einsum("mkbj,mj->mbk", driven, weights)

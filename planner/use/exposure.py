@@ -49,15 +49,28 @@ def portions(volumes: Array, samples: int) -> Iterator[slice]:
     return (slice(k, k + each) for k in range(0, volumes.size, each))
 
 
-def bare_pickup(tank: Tank, motion: Motion, volumes: Array, surface: Surface) -> Array:
-    """Whether the pickup lies bare, or under less than its margin, (m, n), at volumes [m3], (m,).
+def moving_bare(tank: Tank, motion: Motion, volumes: Array, samples: Array | slice = slice(None)) -> Array:
+    """Whether the moving surface leaves the pickup bare, or under less than its margin, at volumes (m,) [m3].
 
-    Raises OutsideModel for a moving surface in a full or an empty tank.
+    samples: which (k,) of the motion's are asked for; booleans (m, k). Raises OutsideModel for a full or empty tank.
     """
-    point, margin = pickup_point(tank), tank.pickup_margin
+    ax, ay = (tilt[:, samples] for tilt in moving_tilt(tank, motion, volumes))
+    return uncovered(tank.shape, pickup_point(tank), volumes[:, None], ax, ay, margin=tank.pickup_margin)
+
+
+def still_needed(tank: Tank, motion: Motion) -> Array:
+    """Volume [m3], (n,), below which the still surface leaves the pickup bare, or under less than its margin."""
+    return covering_volume(tank.shape, pickup_point(tank), motion.ax, motion.ay, margin=tank.pickup_margin)
+
+
+def _rows(tank: Tank, motion: Motion, volumes: Array, surface: Surface) -> Iterator[tuple[int, Array]]:
+    """Each level's place and whether the pickup is bare there, (n,)."""
     if surface == "still":
-        return covering_volume(tank.shape, point, motion.ax, motion.ay, margin=margin) > volumes[:, None]
-    return uncovered(tank.shape, point, volumes[:, None], *moving_tilt(tank, motion, volumes), margin=margin)
+        needed = still_needed(tank, motion)
+        yield from ((k, needed > volume) for k, volume in enumerate(volumes))
+        return
+    for part in portions(volumes, motion.ax.size):
+        yield from enumerate(moving_bare(tank, motion, volumes[part]), part.start)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,11 +133,10 @@ def exposure(tank: Tank, motions: Sequence[Motion], volumes: Array, line_volume:
     sums, longest = np.zeros((volumes.size, 6)), np.zeros((volumes.size, 6))
     for motion in motions:
         drawn = np.concatenate(([0.0], np.cumsum(motion.flow * STEP)))
-        for part in portions(volumes, motion.ax.size):
-            bare = bare_pickup(tank, motion, volumes[part], surface)
-            tallies = np.array([_tally(row, motion, drawn, line_volume) for row in bare])
-            sums[part] += tallies
-            longest[part] = np.maximum(longest[part], tallies)
+        for level, bare in _rows(tank, motion, volumes, surface):
+            tally = _tally(bare, motion, drawn, line_volume)
+            sums[level] += tally
+            longest[level] = np.maximum(longest[level], tally)
     samples = max(1, sum(motion.ax.size for motion in motions))
     flow_samples = max(1, sum(int(np.count_nonzero(motion.flowing)) for motion in motions))
     return Exposure(

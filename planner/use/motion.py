@@ -6,11 +6,12 @@ Where nothing is known of the cornering, a drawn pattern stands in: its accelera
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from planner.driving.trace import Trace
+from planner.errors import OutsideModel
 from planner.event import Per
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.flow_curve import FlowCurve
@@ -47,13 +48,17 @@ def _even(trace: Trace, curve: FlowCurve, first: int, last: int) -> Motion:
     grid = time[0] + STEP * np.arange(int((time[-1] - time[0]) / STEP + 1e-9) + 1)
 
     def along(values: Array | None) -> Array:
-        return np.zeros_like(grid) if values is None else np.interp(grid, time, values[part])
+        if values is None:
+            return np.zeros_like(grid)
+        if not np.all(np.isfinite(values[part])):
+            raise OutsideModel(f"{trace.name or 'a trace'} holds an acceleration that is not finite; mark it as a gap")
+        return np.interp(grid, time, values[part])
 
     return Motion(along(trace.longitudinal), along(trace.lateral), curve.flow(np.interp(grid, time, trace.boost[part])))
 
 
 def motions_of(trace: Trace, curve: FlowCurve) -> tuple[Motion, ...]:
-    """The stretches of a trace between its gaps. Raises OutsideModel for a boost beyond the curve."""
+    """The stretches of a trace between its gaps. Raises OutsideModel for a boost beyond the curve or a NaN."""
     gaps = np.flatnonzero(~trace.covered)
     firsts, lasts = np.append(0, gaps + 1), np.append(gaps, trace.time.size - 1)
     return tuple(_even(trace, curve, int(a), int(b)) for a, b in zip(firsts, lasts, strict=True) if b > a)
@@ -95,3 +100,9 @@ def course_motions(traces: Sequence[Trace], curve: FlowCurve, per: Per) -> tuple
         return tuple(motion for trace in known for motion in motions_of(trace, curve)), False
     flows = any(np.any(curve.flow(trace.boost) > 0) for trace in traces) or not traces
     return ((assumed_motion(per, curve.largest),) if flows else ()), True
+
+
+def always_flowing(trace: Trace, curve: FlowCurve) -> Trace:
+    """The trace with the boost at which the car injects most, for a recording that holds no pressure."""
+    fullest = float(curve.boost[:-1][np.argmax(curve.injected.left)])
+    return replace(trace, boost=np.full_like(trace.time, fullest))

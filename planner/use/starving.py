@@ -14,7 +14,7 @@ from planner.event import Per
 from planner.physics.cover import covering_volume
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.content import TraceSet, trace_set
-from planner.use.exposure import SHORTEST_SPELL, bare_pickup, in_spells, moving_tilt, pickup_point, portions
+from planner.use.exposure import SHORTEST_SPELL, in_spells, moving_bare, moving_tilt, pickup_point, portions
 from planner.use.flow_curve import flow_curve
 from planner.use.motion import CAUTIOUS_PER, Motion, assumption, course_motions
 
@@ -22,8 +22,10 @@ Array = np.ndarray
 
 HIGHEST_SHARE = 0.99
 """Fill from which downward the moving surface is searched, share of the capacity; above it the lid rules."""
-SEARCH_LEVELS = 40
+SEARCH_LEVELS = 25
 _HALVINGS = 8
+_HAIR = 1e-6
+"""Share of the capacity by which rounding may tell the two surfaces apart."""
 BORDERLINE = 0.010
 """Depth [m] to either side of the pickup within which the model does not tell covered from bare."""
 
@@ -82,8 +84,10 @@ def _still_worst(tank: Tank, motions: Sequence[Motion], depth: float) -> _Worst:
 
 def _starves(tank: Tank, motion: Motion, volumes: Array) -> Array:
     """Whether the moving surface starves the pump, (m,), at volumes [m3], (m,)."""
-    bare = bare_pickup(tank, motion, volumes, "moving")
-    return np.any(in_spells(bare & motion.flowing), axis=1)
+    flowing = np.flatnonzero(motion.flowing)
+    bare = np.zeros((volumes.size, motion.flow.size), dtype=bool)
+    bare[:, flowing] = moving_bare(tank, motion, volumes, flowing)
+    return np.any(in_spells(bare), axis=1)
 
 
 def _highest_starving(tank: Tank, motion: Motion, volumes: Array) -> int | None:
@@ -102,7 +106,7 @@ def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
     steps = int(np.ceil(SEARCH_LEVELS * (top - above) / tank.capacity))
     if steps < 1 or not motion.flowing.any():
         return above
-    volumes = np.linspace(above, top, steps + 1)
+    volumes = np.linspace(above + _HAIR * tank.capacity, top, steps + 1)
     found = _highest_starving(tank, motion, volumes)
     if found is None:
         return above

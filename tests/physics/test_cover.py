@@ -29,10 +29,11 @@ def test_the_table_is_within_its_tolerance(shape: TankShape, x: float, y: float,
 @pytest.mark.parametrize("shape", SHAPES, ids=NAMES)
 def test_bare_is_decided_as_by_the_exact_surface(shape: TankShape) -> None:
     point, share = (0.02, 0.03, 0.02), RANDOM.uniform(0.02, 0.95, (6, 1))
-    ax, ay = np.tile(AX, (6, 1)), np.tile(AY, (6, 1))
-    bare = uncovered(shape, point, share * shape.capacity, ax, ay, margin=0.01)
     exact = covering_volume(shape, point, AX, AY, margin=0.01)
-    np.testing.assert_array_equal(bare, exact > share * shape.capacity)
+    for order in ("C", "F"):
+        ax, ay = (np.array(np.tile(a, (6, 1)), order=order) for a in (AX, AY))
+        bare = uncovered(shape, point, share * shape.capacity, ax, ay, margin=0.01)
+        np.testing.assert_array_equal(bare, exact > share * shape.capacity)
 
 
 def test_few_cases_are_decided_by_depth() -> None:
