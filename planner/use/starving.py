@@ -142,16 +142,20 @@ def _thrown(worst: _Worst) -> str:
     return " while ".join(words) if words else "driving without acceleration"
 
 
+def _litres_up(volume: float) -> str:
+    """A volume [m3] as text, rounded up, since it is what must remain."""
+    return f"{np.ceil(volume * 1e5 - 1e-6) / 100:.2f} L"
+
+
 def _reason(worst: _Worst, still: float, level: float) -> str:
     if worst.volume <= level * (1 + 1e-9):
         return "No acceleration moves the fluid off the pickup while it flows, so the level-ground figure holds."
-    litres = worst.volume * 1e3
     if worst.sloshing:
         return (
-            f"Below {litres:.2f} L the sloshing fluid bares the pickup while it flows, as if in {_thrown(worst)}; "
-            f"a still surface would ask for {still * 1e3:.2f} L."
+            f"Below {_litres_up(worst.volume)} the sloshing fluid bares the pickup while it flows, "
+            f"as if in {_thrown(worst)}; a still surface would ask for {_litres_up(still)}."
         )
-    return f"Below {litres:.2f} L the tilted fluid bares the pickup while it flows, in {_thrown(worst)}."
+    return f"Below {_litres_up(worst.volume)} the tilted fluid bares the pickup while it flows, in {_thrown(worst)}."
 
 
 def starving_floor(car: Car, traces: Sequence[Trace], per: Per = CAUTIOUS_PER) -> StarvingFloor:
