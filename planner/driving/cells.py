@@ -17,7 +17,7 @@ _DATE = (
 _ZONE = r"(?:\s*(?:Z|UTC|GMT|[-+]\d{2}:?\d{2}|[-+]\d{2}))?"
 NUMBER = re.compile(_FIGURE)
 THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?")
-MEASURED = re.compile(rf"({_FIGURE})\s*([^\d\s.,:;+\-/−][^\d:;]{{0,9}}\d?)")
+MEASURED = re.compile(rf"({_FIGURE})\s*([^\d\s.,:;+\-/−][^\d\s:;]{{0,9}}(?: [A-Za-z][^\d\s:;]{{0,8}})?\d?)")
 _TIME = re.compile(rf"{_OF_DAY}{_ZONE}|{_DATE}(?:[T\s,]+{_OF_DAY}{_ZONE})?")
 _VALUE = re.compile(rf"{_FIGURE}|{THOUSANDS.pattern}|{MEASURED.pattern}|{_TIME.pattern}")
 

@@ -151,14 +151,14 @@ def _best_separator(lines: Sequence[str]) -> str:
 
 
 def _first_row(rows: Rows, width: int) -> int | None:
-    """The first line of data: usual width, and a value wherever later rows have values."""
+    """The first line of data: a value or nothing wherever later rows have values."""
     usual = [row for row in rows[-JUDGED_LINES:][-max(len(rows) // 2, 1) :] if len(row) == width]
     if not width or not usual:
         return None
     numeric = [_mostly_values([row[i] for row in usual]) for i in range(width)]
     if not any(numeric):
         return None
-    return next((index for index, row in enumerate(rows) if len(row) == width and _fits(row, numeric)), None)
+    return next((index for index, row in enumerate(rows) if len(row) >= min(2, width) and _fits(row, numeric)), None)
 
 
 def _mostly_values(cells: Sequence[str]) -> bool:
@@ -167,7 +167,7 @@ def _mostly_values(cells: Sequence[str]) -> bool:
 
 
 def _fits(row: Sequence[str], numeric: Sequence[bool]) -> bool:
-    cells = [cell for cell, wanted in zip(row, numeric, strict=True) if wanted]
+    cells = [cell for cell, wanted in zip(row, numeric, strict=False) if wanted]
     return any(is_value(cell) for cell in cells) and all(is_value(cell) or is_missing(cell) for cell in cells)
 
 

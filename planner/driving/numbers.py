@@ -10,7 +10,7 @@ from planner.driving.cells import MISSING
 
 Array = np.ndarray
 _FIGURE = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
-_LEADING = rf"^\s*({_FIGURE})(?:\s*[^\d\s.,:;+/-][^\d:;]{{0,9}}\d?)?\s*$"
+_LEADING = rf"^\s*({_FIGURE})(?:\s*[^\d\s.,:;+/-][^\d\s:;]{{0,9}}(?: [A-Za-z][^\d\s:;]{{0,8}})?\d?)?\s*$"
 _MISSING = pa.array(sorted(MISSING))
 
 
@@ -32,6 +32,8 @@ def numbers_from_text(text: pa.ChunkedArray, decimal: str, *, thousands: bool) -
 def finite(values: Array) -> Array:
     """Values as floats, NaN in place of infinities; the same array where it has none."""
     floats = np.asarray(values, dtype=float)
-    if np.isfinite(floats.sum()):
+    with np.errstate(invalid="ignore", over="ignore"):
+        total = floats.sum()
+    if np.isfinite(total):
         return floats
     return np.where(np.isfinite(floats), floats, np.nan)

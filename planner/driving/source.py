@@ -22,8 +22,14 @@ _DAMAGED = (OSError, EOFError, zlib.error, zipfile.BadZipFile, RuntimeError, Not
 
 
 def refuse(file: str, remedy: str, *, key: str = "", value: str = "") -> NoReturn:
-    """Raise BadInput with one fault."""
-    raise BadInput([Fault(file, key, value, remedy)])
+    """Raise BadInput with one fault, each part of it on one line."""
+    raise BadInput([Fault(file, _one_line(key, 200), _one_line(value, 200), _one_line(remedy, 2000))])
+
+
+def _one_line(text: str, longest: int) -> str:
+    """A text without line breaks and control characters, cut where it is too long."""
+    plain = " ".join("".join(ch if ch.isprintable() else " " for ch in text).split())
+    return plain if len(plain) <= longest else plain[: longest - 1] + "…"
 
 
 @dataclass(frozen=True, slots=True)

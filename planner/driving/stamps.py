@@ -21,6 +21,7 @@ _TIME = (
 _DATE = r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-. /][A-Za-z]{3,9}\.?[-. /,]+\d{2,4}|[A-Za-z]{3,9} \d{1,2},? \d{4}"
 _STAMP = rf"^\s*(?:(?P<date>{_DATE})[T\s,]+)?{_TIME}\s*$"
 _MOST_FREE_STAMPS = 200_000
+_COARSE = 1e-9  # [s]
 # Seconds since 1970 lie between these for any recording made from 1985 to 2128.
 _EPOCHS = ((5e8, 5e9, "s"), (5e11, 5e12, "ms"), (5e14, 5e15, "us"), (5e17, 5e18, "ns"))
 
@@ -125,6 +126,8 @@ def stamps_from_numbers(numbers: Array, unit: Unit | None) -> Stamps:
     assert scale is not None
     start = numbers[0] if numbers.size and not np.isnan(numbers[0]) else 0.0
     seconds = scale.si(numbers - start)
+    if float(scale.si(np.spacing(np.abs(np.asarray(start))))) > _COARSE:
+        seconds = np.round(seconds, 6)  # large stamps are not exact as floats: microseconds are as written
     of_day = bool(0 <= scale.si(np.asarray(start)) <= DAY) and known is not None
     return Stamps(seconds, of_day, spelled, doubt)
 

@@ -46,6 +46,24 @@ class Rewritten(io.RawIOBase):
         return _EDGES.sub("", _BLANKS.sub(" ", text)) if self._squeezed else text
 
 
+class Headed(io.RawIOBase):
+    """A stream with a line put in front of it."""
+
+    def __init__(self, line: bytes, inner: BinaryIO) -> None:
+        self._ready, self._inner = line, inner
+
+    def readable(self) -> bool:
+        """It can be read."""
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        """Fill the buffer from the line, then from the stream."""
+        part = self._ready[: len(buffer)] or self._inner.read(len(buffer))
+        self._ready = self._ready[len(part) :]
+        buffer[: len(part)] = part
+        return len(part)
+
+
 def data_stream(source: Source, dialect: Dialect) -> BinaryIO:
     """The table's bytes from its first row of data on, in UTF-8."""
     stream = source.open()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -14,7 +15,7 @@ from planner.driving.cells import MISSING, is_missing, is_number
 from planner.driving.dialect import Dialect
 from planner.driving.numbers import finite, numbers_from_text
 from planner.driving.source import MOST_ROWS, Source, refuse
-from planner.driving.stream import data_stream
+from planner.driving.stream import Headed, data_stream
 
 Array = np.ndarray
 _NULLS = sorted({spelling for text in MISSING for spelling in (text, text.upper(), text.title())} | {"NaN", "NULL"})
@@ -108,14 +109,14 @@ class TextTable:
         """The columns as text, from rows of any width."""
         import pandas as pd  # a third of a second to import, and few recordings need it
 
+        places = [str(i) for i in range(self.dialect.width + _SPARE_FIELDS)]
+        header = self.dialect.separator.join(places).encode() + b"\n"
         try:
             with data_stream(self.source, self.dialect) as stream:
                 frame = pd.read_csv(
-                    stream,
+                    io.BufferedReader(Headed(header, stream)),
                     sep=self.dialect.separator,
-                    header=None,
-                    names=list(range(self.dialect.width + _SPARE_FIELDS)),
-                    usecols=list(wanted),
+                    usecols=[str(i) for i in wanted],
                     dtype=str,
                     keep_default_na=False,
                     on_bad_lines="skip",
@@ -124,9 +125,8 @@ class TextTable:
                 )
         except (ValueError, pd.errors.ParserError) as reason:
             refuse(self.source.name, f"cannot be read as a table ({reason}); export it as plain CSV")
-        return pa.table(
-            {f"f{i}": pa.chunked_array([pa.array(frame[i], type=pa.string(), from_pandas=True)]) for i in wanted}
-        )
+        texts = {i: pa.array(frame[str(i)], type=pa.string(), from_pandas=True) for i in wanted}
+        return pa.table({f"f{i}": pa.chunked_array([text]) for i, text in texts.items()})
 
     def _cells(self, column: pa.ChunkedArray, *, keep_text: bool) -> Cells:
         if pa.types.is_floating(column.type):
