@@ -7,7 +7,7 @@ SEQUENCE, one that did not keeps its own, and one that is gone is cancelled, so 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -86,18 +86,19 @@ def _fills(plan: Mapping[str, Any], zone: ZoneInfo) -> Iterator[Moment]:
         )
 
 
-def calendar(plan: Mapping[str, Any], now: datetime, earlier: bytes | None = None) -> bytes:
-    """The plan's calendar, stamped `now` (aware); `earlier` is the file it replaces, from which SEQUENCE goes on.
+def calendar(plans: Sequence[Mapping[str, Any]], now: datetime, earlier: bytes | None = None) -> bytes:
+    """The calendar of one or several plans, stamped `now` (aware).
 
-    Raises BadInput if the earlier file is no calendar.
+    `earlier` is the file that it replaces, from which each entry's SEQUENCE goes on. Raises BadInput if it is no
+    calendar.
     """
     before = _earlier_entries(earlier)
     found = Calendar()
     found.add("PRODID", PRODUCT)
     found.add("VERSION", "2.0")
     found.add("METHOD", "PUBLISH")
-    found.add("X-WR-CALNAME", f"{plan['event']}: {plan['car']}")
-    planned = moments(plan)
+    found.add("X-WR-CALNAME", ", ".join(dict.fromkeys(plan["event"] for plan in plans)))
+    planned = sorted((moment for plan in plans for moment in moments(plan)), key=lambda moment: moment.start)
     entries = {moment.uid: _entry(moment, now) for moment in planned}
     for uid, entry in entries.items():
         found.add_component(_in_sequence(entry, before.get(uid)))
@@ -165,10 +166,10 @@ def _cancelled(before: Entry, now: datetime) -> Entry:
     return gone
 
 
-def write_calendar(path: Path, plan: Mapping[str, Any], now: datetime | None = None) -> None:
-    """Write the plan's calendar over `path`, going on from what stands there; the old file stays until it is done."""
+def write_calendar(path: Path, plans: Sequence[Mapping[str, Any]], now: datetime | None = None) -> None:
+    """Write the plans' calendar over `path`, going on from what stands there; the old file stays until it is done."""
     earlier = path.read_bytes() if path.exists() else None
-    text = calendar(plan, now or datetime.now(UTC), earlier)
+    text = calendar(plans, now or datetime.now(UTC), earlier)
     partial = path.with_name(path.name + ".part")
     partial.write_bytes(text)
     os.replace(partial, path)

@@ -109,7 +109,7 @@ def _sheet(labels: list[JugLabel], sheet: LabelSheet) -> str:
 
 def letter_size(width: float, height: float) -> float:
     """Size of the letters [mm] that fills a label of width and height [mm]."""
-    return min(width / 30.0, height / 18.5, (width * height / 640.0) ** 0.5)
+    return min(width / 30.0, height / 20.0, (width * height / 640.0) ** 0.5)
 
 
 def label_text(label: JugLabel) -> str:

@@ -48,6 +48,8 @@ h2 { font-size: 11.5pt; margin: 3.5mm 0 1mm; border-bottom: 0.4mm solid #000; }
 p { margin: 0 0 1mm; }
 table { border-collapse: collapse; width: 100%; }
 td, th { text-align: left; vertical-align: middle; padding: 0 1.2mm; }
+.small { font-size: 9pt; line-height: 1.24; }
+.small p { margin: 0 0 0.7mm; }
 .number { text-align: right; }
 .page { break-after: page; overflow: hidden; }
 .page:last-child { break-after: auto; }

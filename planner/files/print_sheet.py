@@ -17,6 +17,8 @@ SHEET_STYLE = """
 .sheet { font-size: 10.5pt; }
 .answer { font-size: 13pt; font-weight: bold; margin: 1mm 0 2mm; line-height: 1.2; }
 .day { table-layout: fixed; }
+.day td { height: var(--row); font-size: var(--letter); line-height: 1; }
+.day small { font-size: var(--small); }
 .day td { border-bottom: 0.2mm solid #000; white-space: nowrap; overflow: hidden; text-overflow: ellipsis; }
 .day th { border-bottom: 0.5mm solid #000; font-size: 8.5pt; font-weight: normal; line-height: 1.05; }
 .day th { padding-bottom: 0.7mm; vertical-align: bottom; }
@@ -25,9 +27,7 @@ SHEET_STYLE = """
 .day .fill .mark { background: #000; color: #fff; text-align: center; }
 .day .fill .mark { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
 .two { display: grid; grid-template-columns: 1fr 1fr; column-gap: 6mm; }
-.small { font-size: 9pt; line-height: 1.24; }
-.small p { margin: 0 0 0.7mm; }
-.lines p { display: flex; margin: 0 0 2.6mm; gap: 2mm; }
+.small.three .lines p { display: flex; margin: 0 0 2.6mm; gap: 2mm; }
 .lines span { flex: 1; border-bottom: 0.3mm solid #000; }
 .three { display: grid; grid-template-columns: 0.8fr 1fr 1fr; column-gap: 5mm; }
 .tank { margin-top: 1.5mm; }
@@ -86,7 +86,7 @@ def _dip(litres: float, car: Car) -> str:
 
 
 def print_sheet(plan: Mapping[str, Any], car: Car, paper: Paper = PAPERS["a4"]) -> str:
-    """One page of HTML for a day's plan (the dictionary of `plan --json`), up to some 24 sessions on the page."""
+    """One page of HTML for a day's plan (the dictionary of `plan --json`), up to 36 sessions."""
     return document(f"{plan['event']}, {plan['car']}", sheet_page(plan, car, paper), paper, SHEET_STYLE)
 
 
@@ -119,7 +119,7 @@ def _and(names: list[str]) -> str:
 
 def row_height(count: int, paper: Paper) -> float:
     """Height of the table's rows [mm] so that `count` of them leave room for what stands below."""
-    below = 140.0 if count <= ROWS_WITH_DRAWING else 138.0
+    below = 148.0 if count <= ROWS_WITH_DRAWING else 141.0
     return max(3.0, min(11.0, (paper.inner_height - below) / (count + 1)))
 
 
@@ -136,9 +136,8 @@ def _table(rows: tuple[Row, ...], paper: Paper) -> str:
         body += _table_row(row)
     size = min(height * 0.58, 4.9)
     return (
-        f"<style>.day td {{ height: {height:.2f}mm; font-size: {size:.2f}mm; line-height: 1; }}"
-        f".day small {{ font-size: {min(size * 0.8, 2.9):.2f}mm; }}</style>"
-        f'<table class="day"><colgroup>{widths}</colgroup><thead><tr>'
+        f'<table class="day" style="--row:{height:.2f}mm;--letter:{size:.2f}mm;--small:{min(size * 0.8, 2.9):.2f}mm">'
+        f"<colgroup>{widths}</colgroup><thead><tr>"
         f"{''.join(f'<th>{head}</th>' for head in heads)}</tr></thead>{body}</table>"
     )
 
@@ -180,6 +179,6 @@ def _emergency() -> str:
     half = len(cases) // 2
     return (
         "<h2>Emergency: write these in before the day</h2>"
-        f'<div class="three small"><div class="lines">{blanks}</div>'
+        f'<div class="small three"><div class="lines">{blanks}</div>'
         f"<div>{''.join(cases[:half])}</div><div>{''.join(cases[half:])}</div></div>"
     )

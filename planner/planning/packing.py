@@ -1,0 +1,264 @@
+"""The list for the trailer: fluids in their containers, tools, safety, spares and paper, for days and cars together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from planner.car import Car
+from planner.event import Event
+from planner.physics.blend import density, mass_fraction
+from planner.planning.carriage import PROFILES, Package, Profile, carriage_json, where_limits_bite
+from planner.planning.recipe import recipe
+from planner.planning.stock import Container, Parts, choose_containers, fill_containers, parts_of, parts_of_masses
+from planner.planning.warning import Warning
+
+NO_HAZARD = 0.03  # mass fraction of methanol below which a blend has no hazard class
+_NOTHING = 1e-9  # [m3]
+NOT_COUNTED = "Containers, tools and spares are not in the mass."
+
+
+@dataclass(frozen=True, slots=True)
+class Outing:
+    """One event with one car, and its plan (the dictionary of `plan --json`)."""
+
+    plan: Mapping[str, Any]
+    event: Event
+    car: Car
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One line of the list; `id` stays while the line means the same. Volume [m3] and mass [kg] of fluid, or None."""
+
+    id: str
+    group: str
+    text: str
+    detail: str = ""
+    volume: float | None = None
+    mass: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """All blend of one strength that the outings need, with its parts and the containers it travels in."""
+
+    alcohol_share: float
+    parts: Parts
+    sizes: tuple[float, ...]
+    outings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PackList:
+    """Lines of the list, blends by strength, packages with methanol, and what carriage limits say."""
+
+    items: tuple[Item, ...]
+    loads: tuple[Load, ...]
+    packages: tuple[Package, ...]
+    limits: Profile
+    warnings: tuple[Warning, ...]
+    mixed_there: bool
+
+    @property
+    def fluid_mass(self) -> float:
+        """Mass of all fluids [kg]."""
+        return sum(load.parts.mass for load in self.loads)
+
+
+def pack_list(
+    outings: Sequence[Outing],
+    *,
+    mixed_there: bool = False,
+    limits: Profile = PROFILES["none"],
+    vehicles: int = 1,
+) -> PackList:
+    """What to load for all outings together; blends of one strength share their containers.
+
+    mixed_there: methanol and water travel apart, with a can to mix in. Raises BadInput and OutsideModel as the
+    containers and the blend model do.
+    """
+    loads = _loads(outings)
+    fluids = [line for load in loads for line in _fluid_lines(load, mixed_there, alone=len(loads) == 1)]
+    packages = tuple(package for _, package in fluids if package)
+    items = [item for item, _ in fluids]
+    if mixed_there:
+        items += [_mixing_can(load) for load in loads if 0 < load.alcohol_share < 1 and load.parts.blend > _NOTHING]
+    items += [*_tools(outings, loads), *_safety(loads), *_spares(outings), *_paper(outings)]
+    warnings = where_limits_bite(limits, packages, vehicles)
+    return PackList(tuple(items), loads, packages, limits, warnings, mixed_there)
+
+
+def _loads(outings: Sequence[Outing]) -> tuple[Load, ...]:
+    """One load for each strength, in the order of the outings."""
+    by_share: dict[float, list[Outing]] = {}
+    for outing in outings:
+        by_share.setdefault(round(outing.car.blend.alcohol_share, 6), []).append(outing)
+    return tuple(_load(share, group) for share, group in by_share.items())
+
+
+def _load(share: float, group: Sequence[Outing]) -> Load:
+    parts = [parts_of(outing.plan["bring"]["blend_L"] / 1e3, outing.car.blend) for outing in group]
+    together = parts_of_masses(
+        sum(one.alcohol_mass for one in parts), sum(one.water_mass for one in parts), parts[0].temperature
+    )
+    sizes = tuple(sorted({size for outing in group for size in outing.event.stock.containers}, reverse=True))
+    return Load(share, together, sizes, tuple(f"{one.event.name}, {one.car.name}" for one in group))
+
+
+def _fluid_lines(load: Load, mixed_there: bool, *, alone: bool) -> Iterator[tuple[Item, Package | None]]:
+    """Each container of a load as a line, and as a package where it holds methanol; says for whom unless `alone`."""
+    parts, share = load.parts, load.alcohol_share
+    purpose = "" if alone else f"; for {'; '.join(load.outings)}"
+    contents = [(share, parts.blend)]
+    if mixed_there and 0 < share < 1:
+        contents = [(1.0, parts.alcohol), (0.0, parts.water)]
+    for held, volume in contents:
+        yield from _filled(held, volume, load, purpose)
+
+
+def _fluid_name(share: float) -> str:
+    if share == 0:
+        return "Water, distilled or deionised"
+    return "Methanol" if share == 1 else f"Blend, {100 * share:.3g} % methanol"
+
+
+def _filled(share: float, volume: float, load: Load, purpose: str) -> Iterator[tuple[Item, Package | None]]:
+    if volume <= _NOTHING:
+        return
+    name, rho = _fluid_name(share), float(density(share, load.parts.temperature))
+    held = fill_containers(volume, choose_containers(volume, load.sizes)) or (Container(0.0, volume),)
+    for number, one in enumerate(held, 1):
+        jug = f"{one.size * 1e3:.4g} L container" if one.size else "no container sizes given"
+        item = Item(
+            id=f"fluid/{share:g}/{number}/{one.size * 1e3:.4g}/{one.fill * 1e3:.1f}",
+            group="Fluids",
+            text=f"{name}: {one.fill * 1e3:.2f} L",
+            detail=f"{jug}, {one.fill * rho:.2f} kg{purpose}",
+            volume=one.fill,
+            mass=one.fill * rho,
+        )
+        hazardous = float(mass_fraction(share)) >= NO_HAZARD
+        yield item, Package(f"{name}, {jug}", one.size or one.fill, one.fill, one.fill * rho) if hazardous else None
+
+
+def _mixing_can(load: Load) -> Item:
+    """A clean can to mix in, and what to pour for one canful of at most 95 %."""
+    sizes = load.sizes or (load.parts.blend / 0.95,)
+    size = next((size for size in reversed(sizes) if 0.95 * size >= load.parts.blend), sizes[0])
+    canful = min(0.95 * size, load.parts.blend)
+    made = recipe(canful, load.alcohol_share, load.parts.temperature)
+    pours = " and ".join(f"{pour.volume * 1e3:.2f} L {pour.liquid}" for pour in made.pours)
+    return Item(
+        f"can/{load.alcohol_share:g}/{size * 1e3:.4g}",
+        "Fluids",
+        f"Mixing can, {size * 1e3:.4g} L, clean and labelled",
+        f"a canful of {canful * 1e3:.2f} L takes {pours}",
+    )
+
+
+def _tools(outings: Sequence[Outing], loads: Sequence[Load]) -> Iterator[Item]:
+    yield Item("tool/funnel", "Tools", "Funnel with a fine strainer", "for this fluid only")
+    for outing in outings:
+        marks = ", ".join(
+            f"{fill['mark_mm']:.0f} mm before {fill['before_session']}" for fill in outing.plan["refills"]
+        )
+        yield Item(
+            f"tool/dipstick/{outing.car.name}/{outing.event.name}",
+            "Tools",
+            f"Dipstick of {outing.car.name}",
+            f"{outing.event.name}: {marks or 'no fill'}",
+        )
+    yield Item("tool/jug", "Tools", "Measuring jug", "and a scale, if you mix by mass")
+    for load in loads:
+        if 0 < load.alcohol_share < 1:
+            rho = float(density(load.alcohol_share, 20.0))
+            yield Item(
+                f"tool/hydrometer/{load.alcohol_share:g}",
+                "Tools",
+                "Hydrometer, its jar, thermometer",
+                f"{100 * load.alcohol_share:.3g} % reads {rho:.0f} kg/m3 at 20 degC",
+            )
+    yield Item("tool/rags", "Tools", "Rags or paper towels, a lidded metal bin for used ones")
+    yield Item("tool/pen", "Tools", "Labels and a pen that fluid does not wash off")
+
+
+def _safety(loads: Sequence[Load]) -> Iterator[Item]:
+    if all(load.alcohol_share == 0 for load in loads):
+        return
+    yield Item("safety/goggles", "Safety", "Goggles", "one each for whoever pours and whoever stands by")
+    yield Item("safety/gloves", "Safety", "Gloves of butyl or laminate", "thin nitrile lets methanol through soon")
+    yield Item(
+        "safety/extinguisher",
+        "Safety",
+        "Extinguisher",
+        "alcohol-resistant foam, powder or CO2; in date; a second person",
+    )
+    yield Item("safety/spill", "Safety", "Spill kit", "absorbent, bags, and water to thin what is left")
+    yield Item("safety/eyes", "Safety", "Clean water for eyes and skin", "5 L at least, to hand")
+    yield Item("safety/straps", "Safety", "Straps", "every container upright, out of the cabin and out of the sun")
+
+
+def _spares(outings: Sequence[Outing]) -> Iterator[Item]:
+    for car in {outing.car.name: outing.car for outing in outings}.values():
+        rated = sorted({round(nozzle.rated_flow * 6e7) for nozzle in car.nozzles})
+        sizes = ", ".join(f"{flow} mL/min" for flow in rated)
+        yield Item(f"spare/nozzle/{car.name}", "Spares", f"Spare nozzle for {car.name}", f"rated {sizes}; and its tool")
+        yield Item(f"spare/filter/{car.name}", "Spares", f"Spare filter for {car.name}")
+        yield Item(f"spare/hose/{car.name}", "Spares", f"Hose and fittings for {car.name}", "a length, two connectors")
+
+
+def _paper(outings: Sequence[Outing]) -> Iterator[Item]:
+    for outing in outings:
+        name = f"{outing.event.name}, {outing.car.name}"
+        yield Item(f"paper/sheet/{name}", "Paper", f"The day's sheet: {name}", "emergency numbers written in")
+    yield Item(
+        "paper/rules", "Paper", "The event's rules on fuel and refilling", "and the safety data sheet of the methanol"
+    )
+
+
+def list_key(outings: Sequence[Outing]) -> str:
+    """What a list is for, in any order: its ticks are not another list's. A new date is a new list."""
+    return "; ".join(sorted(f"{one.event.date} {one.event.name} {one.car.name}" for one in outings))
+
+
+def item_json(item: Item, ticked: bool = False) -> dict[str, Any]:
+    """One line as plain data in L and kg."""
+    return {
+        "id": item.id,
+        "group": item.group,
+        "text": item.text,
+        "detail": item.detail,
+        "volume_L": None if item.volume is None else item.volume * 1e3,
+        "mass_kg": item.mass,
+        "ticked": ticked,
+    }
+
+
+def pack_json(packed: PackList, ticked: frozenset[str] = frozenset()) -> dict[str, Any]:
+    """The list as plain data: items with their ticks, blends, masses, and what carriage limits say."""
+    return {
+        "items": [item_json(item, item.id in ticked) for item in packed.items],
+        "open": sum(item.id not in ticked for item in packed.items),
+        "mixed_there": packed.mixed_there,
+        "blends": [_load_json(load) for load in packed.loads],
+        "fluid_mass_kg": packed.fluid_mass,
+        "not_counted": NOT_COUNTED,
+        "carriage": carriage_json(packed.limits, packed.warnings),
+    }
+
+
+def _load_json(load: Load) -> dict[str, Any]:
+    parts = load.parts
+    return {
+        "alcohol_share": load.alcohol_share,
+        "temperature_degC": parts.temperature,
+        "blend_L": parts.blend * 1e3,
+        "alcohol_L": parts.alcohol * 1e3,
+        "water_L": parts.water * 1e3,
+        "alcohol_kg": parts.alcohol_mass,
+        "water_kg": parts.water_mass,
+        "mass_kg": parts.mass,
+        "outings": list(load.outings),
+    }
