@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from planner.car import Blend, Car
+from planner.car import Car
 from planner.event import Course, Event, Session, Stock
 from planner.planning.stock import bring, bring_json
 from tests.cars import CAR
@@ -95,6 +95,3 @@ def _session(number: int, session: Session, use: float, level: float) -> dict[st
         "level_end_p50_L": level - use * 0.7,
         "short_chance": 0.001,
     }
-
-
-HALF = Blend(0.5)

@@ -20,12 +20,11 @@ from planner.day import plan_day
 from planner.day_json import plan_json
 from planner.errors import BadInput, Fault, OutsideModel
 from planner.files.cautions import DEFER, cautions_json
-from planner.files.dipstick import dipstick_page
 from planner.files.event_file import read_day
 from planner.files.label import label_sheet, labels_page
-from planner.files.pack_list import all_papers, jug_labels, pack_csv
+from planner.files.pack_list import all_papers, dipsticks_page, jug_labels, pack_csv
 from planner.files.pack_ticks import clear_ticks, read_ticks, set_tick, ticks_path
-from planner.files.paper import Paper, paper_of
+from planner.files.paper import paper_of
 from planner.planning.carriage import ADVICE, PROFILES, profile
 from planner.planning.packing import Outing, PackList, list_key, pack_json, pack_list
 from planner.planning.warning import Warning
@@ -41,7 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--html", type=Path, metavar="FILE", help="the day's sheet, list, recipe, labels and dipstick, to print")
     add("--labels", type=Path, metavar="FILE", help="jug labels on a label sheet, to print")
     add("--label-sheet", default="a4-8", metavar="NAME", help="a4-2, a4-4, a4-8, letter-2, letter-6 or letter-10")
-    add("--dipstick", type=Path, metavar="FILE", help="the dipstick strip of the first event's tank, to print")
+    add("--dipstick", type=Path, metavar="FILE", help="the dipstick strip of each tank, to print")
     add("--ics", type=Path, metavar="FILE", help="calendar of sessions and fills; write over the same file to update")
     add("--csv", type=Path, metavar="FILE", help="the list for a spreadsheet")
     add("--paper", default="a4", metavar="SIZE", help="a4 (the default) or letter")
@@ -60,12 +59,12 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the list and write the papers that are asked for."""
-    weather, mixed, paper = _settings(args)
+    weather, mixed = _settings(args)
     outings = [_outing(path) for path in args.events]
     packed = pack_list(outings, mixed_there=args.mix_there, limits=profile(args.profile), vehicles=args.vehicles)
     ticked = _ticks(args, outings, packed)
     warnings = _weather_warnings(packed, weather)
-    _write_papers(args, outings, packed, ticked, paper=paper, mixed=mixed, warnings=warnings)
+    _write_papers(args, outings, packed, ticked=ticked, mixed=mixed, warnings=warnings)
     data = {
         "events": [outing.event.name for outing in outings],
         **pack_json(packed, ticked),
@@ -79,8 +78,8 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _settings(args: argparse.Namespace) -> tuple[Weather, date | None, Paper]:
-    """Weather, mixing date and paper; every option that is wrong is a fault."""
+def _settings(args: argparse.Namespace) -> tuple[Weather, date | None]:
+    """Weather and mixing date; every option that is wrong is a fault."""
     faults: list[Fault] = []
     given: dict[str, float | None] = {}
     mixed = None
@@ -96,8 +95,8 @@ def _settings(args: argparse.Namespace) -> tuple[Weather, date | None, Paper]:
         faults.append(option_fault("vehicles", args.vehicles, "give one vehicle or more"))
     if faults:
         raise BadInput(faults)
-    label_sheet(args.label_sheet)
-    return Weather(given["night_low"], given["day_high"], given["boot"]), mixed, paper_of(args.paper)
+    label_sheet(args.label_sheet), paper_of(args.paper)
+    return Weather(given["night_low"], given["day_high"], given["boot"]), mixed
 
 
 def _outing(path: Path) -> Outing:
@@ -134,16 +133,16 @@ def _write_papers(
     args: argparse.Namespace,
     outings: Sequence[Outing],
     packed: PackList,
-    ticked: frozenset[str],
     *,
-    paper: Paper,
+    ticked: frozenset[str],
     mixed: date | None,
     warnings: Sequence[Warning],
 ) -> None:
+    paper = paper_of(args.paper)
     texts: Mapping[str, Callable[[], str]] = {
         "html": lambda: all_papers(outings, packed, ticked, paper=paper, weather=warnings, mixed=mixed),
         "labels": lambda: labels_page(jug_labels(packed, mixed), label_sheet(args.label_sheet)),
-        "dipstick": lambda: dipstick_page(outings[0].plan, outings[0].car, paper),
+        "dipstick": lambda: dipsticks_page(outings, paper),
         "csv": lambda: pack_csv(packed, ticked),
     }
     for name, text in texts.items():

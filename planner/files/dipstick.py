@@ -26,6 +26,7 @@ _ROUND = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _STRIP_LEFT, _STRIP_WIDTH, _TOP = 8.0, 34.0, 6.0  # [mm]
 _LEAST_TICK, _LEAST_LABEL, _LEAST_TEXT = 1.1, 4.0, 4.0  # [mm] between ticks, their numbers, and texts beside
 _WIDTH = 130.0
+_CONTROL = ' data-control="100"'
 _CLEAR = ' paint-order="stroke" stroke="#fff" stroke-width="0.9"'  # a white rim, so that a line never strikes a text
 
 
@@ -106,18 +107,18 @@ def pieces_of(height: float) -> tuple[tuple[float, float], ...]:
         low = high - GLUE
 
 
-def dipstick_svgs(shape: TankShape, marks: Sequence[StripMark], title: str, unit: Unit = "L") -> tuple[str, ...]:
+def dipstick_svgs(shape: TankShape, marks: Sequence[StripMark], title: str, *, unit: Unit = "L") -> tuple[str, ...]:
     """One SVG for each piece of the strip, in true millimetres, each with its control line."""
     lines, ends = graduations(shape, unit), pieces_of(shape.height * 1e3)
     return tuple(
-        _Piece(low, high).svg(lines, marks, f"{title}, piece {k} of {len(ends)}" if len(ends) > 1 else title, unit)
+        _Piece(low, high).svg(lines, marks, f"{title}, piece {k} of {len(ends)}" if len(ends) > 1 else title, unit=unit)
         for k, (low, high) in enumerate(ends, 1)
     )
 
 
-def dipstick_page(plan: Mapping[str, Any], car: Car, paper: Paper = PAPERS["a4"], unit: Unit = "L") -> str:
+def dipstick_page(plan: Mapping[str, Any], car: Car, paper: Paper = PAPERS["a4"], *, unit: Unit = "L") -> str:
     """The strip of a plan and its car as self-contained HTML, one piece a page."""
-    return document(f"Dipstick, {plan['car']}", dipstick_sections(plan, car, unit), paper, DIPSTICK_STYLE)
+    return document(f"Dipstick, {plan['car']}", dipstick_sections(plan, car, unit), paper, style=DIPSTICK_STYLE)
 
 
 DIPSTICK_STYLE = ".dipstick svg { display: block; } .dipstick p { margin: 0 0 1mm; }"
@@ -126,7 +127,7 @@ DIPSTICK_STYLE = ".dipstick svg { display: block; } .dipstick p { margin: 0 0 1m
 def dipstick_sections(plan: Mapping[str, Any], car: Car, unit: Unit = "L") -> str:
     """The strip's pieces as blocks of HTML, to stand among other pages."""
     title = f"{plan['car']}, {plan['event']}"
-    svgs = dipstick_svgs(car.tank.shape, strip_marks(plan, car), title, unit)
+    svgs = dipstick_svgs(car.tank.shape, strip_marks(plan, car), title, unit=unit)
     words = (
         "Print at 100 %, not fitted to the page, and measure the control line. Cut along the outline; cover it with "
         "clear tape on a stick that methanol does not attack. The lower end stands upright on the tank's floor."
@@ -149,7 +150,7 @@ class _Piece:
         """Whether a level [mm] lies on this piece."""
         return self.low - 1e-9 <= level <= self.high + 1e-9
 
-    def svg(self, lines: Sequence[Graduation], marks: Sequence[StripMark], title: str, unit: Unit) -> str:
+    def svg(self, lines: Sequence[Graduation], marks: Sequence[StripMark], title: str, *, unit: Unit) -> str:
         """The piece as an SVG whose user unit is the millimetre."""
         tall = max(self.base, _TOP + 110.0) + 8.0
         return (
@@ -170,7 +171,7 @@ class _Piece:
         for mm in range(int(np.ceil(self.low / 5.0)) * 5, int(self.high) + 1, 5):
             length = 3.0 if mm % 10 == 0 else 1.6
             y = self.y(mm)
-            drawn += _line(_STRIP_LEFT, y, _STRIP_LEFT + length, y, 0.15)
+            drawn += _line((_STRIP_LEFT, y), (_STRIP_LEFT + length, y), 0.15)
             if mm % 20 == 0 and mm > self.low + 2:
                 drawn += f'<text x="{_STRIP_LEFT + 3.3}" y="{y + 0.8:.3f}" font-size="2.2"{_CLEAR}>{mm}</text>'
         return drawn
@@ -178,7 +179,7 @@ class _Piece:
     def _graduation(self, line: Graduation, unit: Unit) -> str:
         right, y = _STRIP_LEFT + _STRIP_WIDTH, self.y(line.level)
         length = 7.0 if line.numbered else 3.5
-        drawn = _line(right - length, y, right, y, 0.25, f' data-amount="{line.amount:g}"')
+        drawn = _line((right - length, y), (right, y), 0.25, data=f' data-amount="{line.amount:g}"')
         if line.numbered:
             text = f"{line.amount:g} {unit}"
             drawn += f'<text x="{right - 7.6}" y="{y + 0.95:.3f}" text-anchor="end" font-size="3"{_CLEAR}>{text}</text>'
@@ -191,8 +192,8 @@ class _Piece:
             y = self.y(mark.level)
             at = min(y, lowest - _LEAST_TEXT)
             lowest = at
-            drawn += _line(_STRIP_LEFT - 5, y, right + 1, y, 0.6, f' data-mark="{mark.level:g}"')
-            drawn += _line(right + 1, y, right + 5, at, 0.2)
+            drawn += _line((_STRIP_LEFT - 5, y), (right + 1, y), 0.6, data=f' data-mark="{mark.level:g}"')
+            drawn += _line((right + 1, y), (right + 5, at), 0.2)
             drawn += f'<text x="{right + 6}" y="{at + 1:.3f}" font-size="3.2">{escape(mark.text)}</text>'
             inside = f'x="{_STRIP_LEFT + 8.5}" y="{y - 1:.3f}" font-size="2.3" font-weight="bold"{_CLEAR}'
             drawn += f"<text {inside}>{escape(mark.short)}</text>"
@@ -205,13 +206,14 @@ class _Piece:
     def _control_line(self) -> str:
         """A line of exactly 100 mm up the page, with its ends barred."""
         x, top = _WIDTH - 10.0, _TOP + 5.0
-        bars = _line(x - 2, top, x + 2, top, 0.3) + _line(x - 2, top + 100, x + 2, top + 100, 0.3)
+        bars = _line((x - 2, top), (x + 2, top), 0.3) + _line((x - 2, top + 100), (x + 2, top + 100), 0.3)
         text = "control line: 100 mm from bar to bar"
         return (
-            f"{_line(x, top, x, top + 100, 0.3, ' data-control=' + chr(34) + '100' + chr(34))}{bars}"
+            f"{_line((x, top), (x, top + 100), 0.3, data=_CONTROL)}{bars}"
             f'<text transform="translate({x + 4} {top + 90}) rotate(-90)">{text}</text>'
         )
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, width: float, data: str = "") -> str:
+def _line(start: tuple[float, float], end: tuple[float, float], width: float, *, data: str = "") -> str:
+    (x1, y1), (x2, y2) = start, end
     return f'<line x1="{x1:.4f}" y1="{y1:.4f}" x2="{x2:.4f}" y2="{y2:.4f}" stroke="#000" stroke-width="{width}"{data}/>'

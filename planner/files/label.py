@@ -94,7 +94,7 @@ def labels_page(labels: list[JugLabel], sheet: LabelSheet) -> str:
     """Labels as self-contained HTML, laid on as many sheets as they need."""
     pages = [labels[first : first + sheet.count] for first in range(0, len(labels), sheet.count)]
     body = "".join(_sheet(page, sheet) for page in pages)
-    return document("Jug labels", body, sheet.paper, LABEL_STYLE + _STYLE)
+    return document("Jug labels", body, sheet.paper, style=LABEL_STYLE + _STYLE)
 
 
 def _sheet(labels: list[JugLabel], sheet: LabelSheet) -> str:

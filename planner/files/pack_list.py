@@ -134,6 +134,12 @@ def _contents(load: Load, mixed_there: bool) -> list[tuple[float, float]]:
     return [(load.alcohol_share, load.parts.blend)]
 
 
+def dipsticks_page(outings: Sequence[Outing], paper: Paper = PAPERS["a4"]) -> str:
+    """The dipstick strip of each outing's tank as one self-contained HTML file."""
+    strips = "".join(dipstick_sections(outing.plan, outing.car) for outing in outings)
+    return document("Dipsticks", strips, paper, style=DIPSTICK_STYLE)
+
+
 def all_papers(
     outings: Sequence[Outing],
     packed: PackList,
@@ -149,4 +155,4 @@ def all_papers(
     labels = "".join(f'<div class="label jug">{label_text(label)}</div>' for label in jug_labels(packed, mixed))
     body = f'{sheets}{pack_page(packed, ticked, weather)}<section class="page">{labels}</section>{sticks}'
     title = ", ".join(dict.fromkeys(outing.event.name for outing in outings))
-    return document(title, body, paper, SHEET_STYLE + LABEL_STYLE + DIPSTICK_STYLE + _STYLE)
+    return document(title, body, paper, style=SHEET_STYLE + LABEL_STYLE + DIPSTICK_STYLE + _STYLE)

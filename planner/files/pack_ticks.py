@@ -29,7 +29,7 @@ def read_ticks(path: Path, packing: str) -> frozenset[str]:
         return frozenset(row[0] for row in store.execute("SELECT item FROM tick WHERE list = ?", (packing,)))
 
 
-def set_tick(path: Path, packing: str, item_id: str, on: bool = True) -> None:
+def set_tick(path: Path, packing: str, item_id: str, *, on: bool = True) -> None:
     """Tick a line of a list, or take its tick away. Raises BadInput where the file cannot be written."""
     with _store(path) as store:
         if on:

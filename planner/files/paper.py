@@ -64,7 +64,7 @@ def paper_of(name: str) -> Paper:
     return PAPERS[name.lower()]
 
 
-def document(title: str, body: str, paper: Paper, style: str = "") -> str:
+def document(title: str, body: str, paper: Paper, *, style: str = "") -> str:
     """A whole HTML page that asks nothing of the network, for printing on `paper`."""
     page = f"@page {{ size: {paper.width:g}mm {paper.height:g}mm; margin: {paper.margin:g}mm; }}"
     return (

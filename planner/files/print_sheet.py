@@ -87,7 +87,7 @@ def _dip(litres: float, car: Car) -> str:
 
 def print_sheet(plan: Mapping[str, Any], car: Car, paper: Paper = PAPERS["a4"]) -> str:
     """One page of HTML for a day's plan (the dictionary of `plan --json`), up to 36 sessions."""
-    return document(f"{plan['event']}, {plan['car']}", sheet_page(plan, car, paper), paper, SHEET_STYLE)
+    return document(f"{plan['event']}, {plan['car']}", sheet_page(plan, car, paper), paper, style=SHEET_STYLE)
 
 
 def sheet_page(plan: Mapping[str, Any], car: Car, paper: Paper = PAPERS["a4"]) -> str:
@@ -156,7 +156,7 @@ def _recipe(plan: Mapping[str, Any], car: Car) -> str:
     methanol, water = litre.poured("methanol"), litre.poured("water")
     jugs = ", ".join(f"{one['size_L']:g} L jug with {one['fill_L']:.1f} L" for one in bring["containers"])
     small = len(plan["sessions"]) <= ROWS_WITH_DRAWING
-    drawing = f'<div class="tank">{tank_drawing(plan, car, 80.0, 30.0)}</div>' if small else ""
+    drawing = f'<div class="tank">{tank_drawing(plan, car, (80.0, 30.0))}</div>' if small else ""
     return (
         f"<h2>Blend: {bring['blend_L']:.1f} L, {blend.alcohol_share:.0%} methanol</h2>"
         f"<p><b>{bring['alcohol_L']:.2f} L methanol</b> ({bring['alcohol_kg']:.2f} kg)<br>"

@@ -11,14 +11,15 @@ from planner.car import Car
 from planner.physics.tank import LyingCylinder
 
 
-def tank_drawing(plan: Mapping[str, Any], car: Car, width: float, height: float) -> str:
-    """An SVG of `width` by `height` [mm]: outline, the largest floor hatched, each fill mark with its session."""
-    shape = car.tank.shape
+def tank_drawing(plan: Mapping[str, Any], car: Car, size: tuple[float, float]) -> str:
+    """An SVG of a size (width, height) [mm]: outline, the largest floor hatched, each fill mark with its session."""
+    shape, (width, height) = car.tank.shape, size
     across = shape.diameter if isinstance(shape, LyingCylinder) else shape.length
     room = height - 4.0
     scale = min(room / shape.height, (width * 0.45) / across)
     left, base = 2.0, height - 2.0
-    box = _Box(left, base, across * scale, shape.height * scale, round=isinstance(shape, LyingCylinder))
+    extent = (across * scale, shape.height * scale)
+    box = _Box((left, base), extent, round=isinstance(shape, LyingCylinder))
     floor = max((row["floor_L"] for row in plan["sessions"]), default=0.0)
     levels = [(mark / 1e3 * scale, text) for mark, text in _marks(plan).items()]
     low = float(shape.level_from_volume(min(floor / 1e3, car.tank.capacity))) * scale
@@ -41,8 +42,8 @@ def _marks(plan: Mapping[str, Any]) -> dict[int, str]:
 class _Box:
     """The outline's place on the drawing [mm]: left edge, base line, width, height, and whether it is round."""
 
-    def __init__(self, left: float, base: float, width: float, height: float, *, round: bool) -> None:
-        self.left, self.base, self.width, self.height, self.round = left, base, width, height, round
+    def __init__(self, corner: tuple[float, float], extent: tuple[float, float], *, round: bool) -> None:
+        (self.left, self.base), (self.width, self.height), self.round = corner, extent, round
 
     def outline(self) -> str:
         look = 'fill="none" stroke="#000" stroke-width="0.6"'

@@ -41,7 +41,7 @@ _FREEZING_RICH = ((0.6, 0.8, 1.0), (-74.0, -86.0, -97.6))
 _LATENT_HEAT_METHANOL, _LATENT_HEAT_WATER = 1.170e6, 2.442e6  # [J/kg] at 25 degC
 
 
-def _within(value: Array | float, low: float, high: float, what: str) -> Array:
+def _within(value: Array | float, low: float, high: float, *, what: str) -> Array:
     values = np.asarray(value, dtype=float)[()]
     if not np.all((values >= low) & (values <= high)):
         raise OutsideModel(f"{what} {value} is outside the blend model, which holds from {low:g} to {high:g}")
@@ -49,11 +49,11 @@ def _within(value: Array | float, low: float, high: float, what: str) -> Array:
 
 
 def _share(alcohol_share: Array | float) -> Array:
-    return _within(alcohol_share, 0.0, 1.0, "alcohol share")
+    return _within(alcohol_share, 0.0, 1.0, what="alcohol share")
 
 
 def _temperature(temperature: Array | float) -> Array:
-    return _within(temperature, COLDEST, HOTTEST, "temperature [degC]")
+    return _within(temperature, COLDEST, HOTTEST, what="temperature [degC]")
 
 
 def _methanol_density(t: Array | float) -> Array | float:
@@ -82,7 +82,7 @@ def alcohol_share_from_mass_fraction(fraction: Array | float) -> Array:
 
     Raises OutsideModel for a fraction outside 0 to 1.
     """
-    fractions = _within(fraction, 0.0, 1.0, "mass fraction")
+    fractions = _within(fraction, 0.0, 1.0, what="mass fraction")
     return fractions / (fractions + _RATIO * (1 - fractions))
 
 

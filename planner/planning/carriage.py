@@ -116,7 +116,7 @@ def where_limits_bite(limits: Profile, packages: Sequence[Package], vehicles: in
     return tuple(found)
 
 
-def _over(name: str, amount: float, limit: float | None, unit: str) -> str | None:
+def _over(name: str, amount: float, limit: float | None, *, unit: str) -> str | None:
     """The sentence for an amount beyond its limit, both in L or kg."""
     if limit is None or amount <= limit * (1 + 1e-9):
         return None
@@ -129,8 +129,8 @@ def _litres(volume: float | None) -> float | None:
 
 def _package_warnings(limits: Profile, package: Package) -> Iterator[Warning]:
     for text in (
-        _over(package.name, package.size * 1e3, _litres(limits.package_volume), "L"),
-        _over(package.name, package.mass, limits.package_mass, "kg"),
+        _over(package.name, package.size * 1e3, _litres(limits.package_volume), unit="L"),
+        _over(package.name, package.mass, limits.package_mass, unit="kg"),
     ):
         if text:
             yield Warning("warning", "carriage-package", f"{text} ({limits.source}). Take smaller containers.")
@@ -139,8 +139,8 @@ def _package_warnings(limits: Profile, package: Package) -> Iterator[Warning]:
 def _vehicle_warnings(limits: Profile, packages: Sequence[Package], vehicles: int) -> Iterator[Warning]:
     volume, mass = sum(one.volume for one in packages) / vehicles, sum(one.mass for one in packages) / vehicles
     for text in (
-        _over("each vehicle", volume * 1e3, _litres(limits.vehicle_volume), "L"),
-        _over("each vehicle", mass, limits.vehicle_mass, "kg"),
+        _over("each vehicle", volume * 1e3, _litres(limits.vehicle_volume), unit="L"),
+        _over("each vehicle", mass, limits.vehicle_mass, unit="kg"),
     ):
         if text:
             yield Warning("warning", "carriage-vehicle", f"{text} ({limits.source}). Spread it, or buy some there.")

@@ -115,7 +115,7 @@ def _fluid_lines(load: Load, mixed_there: bool, *, alone: bool) -> Iterator[tupl
     if mixed_there and 0 < share < 1:
         contents = [(1.0, parts.alcohol), (0.0, parts.water)]
     for held, volume in contents:
-        yield from _filled(held, volume, load, purpose)
+        yield from _filled(held, volume, load, purpose=purpose)
 
 
 def _fluid_name(share: float) -> str:
@@ -124,7 +124,7 @@ def _fluid_name(share: float) -> str:
     return "Methanol" if share == 1 else f"Blend, {100 * share:.3g} % methanol"
 
 
-def _filled(share: float, volume: float, load: Load, purpose: str) -> Iterator[tuple[Item, Package | None]]:
+def _filled(share: float, volume: float, load: Load, *, purpose: str) -> Iterator[tuple[Item, Package | None]]:
     if volume <= _NOTHING:
         return
     name, rho = _fluid_name(share), float(density(share, load.parts.temperature))

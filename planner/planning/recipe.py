@@ -101,7 +101,7 @@ def _fractions(alcohol_share: float) -> np.ndarray:
     return np.array([fraction, 1 - fraction])
 
 
-def _pour(liquid: Liquid, alcohol_share: float, mass: float, temperature: float) -> Pour:
+def _pour(liquid: Liquid, alcohol_share: float, mass: float, *, temperature: float) -> Pour:
     mass = max(mass, 0.0)
     return Pour(liquid, alcohol_share, mass / float(density(alcohol_share, temperature)), mass)
 
@@ -113,7 +113,7 @@ def _poured_first(have: Have, wanted: np.ndarray, temperature: float) -> Pour:
     room = min(want / part for want, part in zip(wanted, fractions, strict=True) if part > 0)
     if mass <= room:
         return Pour("blend at hand", have.alcohol_share, have.volume, mass, whole=True)
-    return _pour("blend at hand", have.alcohol_share, room, temperature)
+    return _pour("blend at hand", have.alcohol_share, room, temperature=temperature)
 
 
 def _from_stock(wanted: np.ndarray, temperature: float, premix_share: float | None) -> list[Pour]:
@@ -122,10 +122,14 @@ def _from_stock(wanted: np.ndarray, temperature: float, premix_share: float | No
     if premix_share is not None:
         fractions = _fractions(premix_share)
         room = max(min(want / part for want, part in zip(wanted, fractions, strict=True) if part > 0), 0.0)
-        pours.append(_pour("bought premix", premix_share, room, temperature))
+        pours.append(_pour("bought premix", premix_share, room, temperature=temperature))
         wanted = wanted - room * fractions
     methanol, water = (float(want) for want in wanted)
-    return [*pours, _pour("methanol", 1.0, methanol, temperature), _pour("water", 0.0, water, temperature)]
+    return [
+        *pours,
+        _pour("methanol", 1.0, methanol, temperature=temperature),
+        _pour("water", 0.0, water, temperature=temperature),
+    ]
 
 
 def _mixed(pours: tuple[Pour, ...], temperature: float) -> Parts:
@@ -146,7 +150,8 @@ def rounded_by_mass(exact: Recipe, step: float) -> Recipe:
 def _rounded(exact: Recipe, mass_of: Callable[[Pour], float]) -> Recipe:
     t = exact.temperature
     pours = tuple(
-        pour if pour.whole else _pour(pour.liquid, pour.alcohol_share, mass_of(pour), t) for pour in exact.pours
+        pour if pour.whole else _pour(pour.liquid, pour.alcohol_share, mass_of(pour), temperature=t)
+        for pour in exact.pours
     )
     if not sum(pour.mass for pour in pours):
         raise OutsideModel("rounding leaves nothing to pour; round to a smaller step")

@@ -75,6 +75,12 @@ def test_every_paper_is_written(events: Path, tmp_path: Path, capsys: pytest.Cap
     assert sum(one.startswith("Fill to") for one in summaries) == len(summaries) - 7 >= 1
 
 
+def test_each_tank_gets_its_strip(events: Path, tmp_path: Path) -> None:
+    path = tmp_path / "strips.html"
+    assert main(["pack", str(events / SPRINT), str(events / RING), "--dipstick", str(path)]) == 0
+    assert path.read_text(encoding="utf-8").count("<svg") == 2
+
+
 def test_the_list_reads_at_80_columns_and_cautions_go_to_stderr(
     events: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

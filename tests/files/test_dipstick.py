@@ -46,7 +46,7 @@ def _lines(svg: str, attribute: str) -> list[tuple[float, float]]:
 @pytest.mark.parametrize("unit", ["L", "gal"])
 @pytest.mark.parametrize("shape", SHAPES.values(), ids=SHAPES.keys())
 def test_each_line_is_at_the_tanks_level_of_its_volume(shape: TankShape, unit: Unit) -> None:
-    drawn = [line for svg in dipstick_svgs(shape, (), "strip", unit) for line in _lines(svg, "data-amount")]
+    drawn = [line for svg in dipstick_svgs(shape, (), "strip", unit=unit) for line in _lines(svg, "data-amount")]
     assert len(drawn) >= 4
     for amount, height in drawn:
         volume = min(amount * UNIT_VOLUME[unit], shape.capacity)
