@@ -86,7 +86,7 @@ def _masthead(workspace: Workspace, modules: tuple[ModuleType, ...]) -> Componen
 
 def _footer(modules: tuple[ModuleType, ...]) -> Component:
     extra = [module for module in modules if module.__name__.rsplit(".", 1)[-1] in IN_FOOTER]
-    links = [Anchor(id=f"foot-{module.TITLE.lower()}", href=module.PATH, text=module.TITLE) for module in extra]
+    links = [Anchor(id=f"foot-{module.PATH.strip('/')}", href=module.PATH, text=module.TITLE) for module in extra]
     return html.Footer(
         [*links, html.Span("A plan is an estimate. Local code, the venue and the event's rules prevail.")],
         className="foot",
@@ -98,6 +98,7 @@ def frame(workspace: Workspace, modules: tuple[ModuleType, ...]) -> Component:
     return html.Div(
         [
             dcc.Location(id="url", refresh="callback-nav"),
+            dcc.Location(id="reload", refresh=True),
             _masthead(workspace, modules),
             html.Main(id="page", className="page", tabIndex="-1"),
             html.Div(id="toast", className="toast", role="status"),

@@ -16,7 +16,7 @@
       }
       read.current = place;
       const kept = recall(place);
-      if (kept && JSON.stringify(kept) !== JSON.stringify(data)) setProps({ data: kept });
+      if (kept && JSON.stringify(kept) !== JSON.stringify(data)) setTimeout(() => setProps({ data: kept }), 0);
     }, [place, data]);
     return null;
   }

@@ -50,7 +50,8 @@
         if (read.current) { localStorage.setItem(place, JSON.stringify(value ?? "")); return; }
         read.current = true;
         const kept = JSON.parse(localStorage.getItem(place));
-        if (kept !== null && kept !== value) setProps({ value: kept });
+        // Dash shows what a component sets of itself only once it has mounted.
+        if (kept !== null && kept !== value) setTimeout(() => setProps({ value: kept }), 0);
       } catch (problem) { /* a full or forbidden storage: the page works, reloads forget */ }
     }, [keep, value]);
   }

@@ -45,7 +45,7 @@ def car_answer(car: Any, view: View) -> Component:
     height = level_mm(car.tank, limit)
     text = view.display.volume(limit)
     lines = ((height, (text, view.display.length(height)), "mark"),)
-    side = TankSide(level=height, lines=lines, **tank_side(car.tank, view.display))  # type: ignore[arg-type]
+    side = TankSide(level=height, lines=lines, **tank_side(car.tank, view.display))
     aside = tank_view(side, f"Side view of the tank, filled to its limit of {text}")
     return answer(answer_parts(car, view.display), note=limit_sentence(car, view.display), aside=aside)
 
@@ -67,8 +67,9 @@ def picture_sheet(car: Any, view: View, power: str | None) -> list[Component]:
     return [html.Section([html.H2("Flow against boost"), key, drawn, notice(level, says)], className="sheet")]
 
 
-def _section(title: str, inside: Sequence[Any], note: str = "") -> Component:
-    head = [html.H2(title), html.P(note, className="small")] if note else [html.H2(title)]
+def _section(title: str, inside: Sequence[Any], note: str = "", *, assumed: bool = False) -> Component:
+    name = [title, html.Span("assumed", className="assumed-text")] if assumed else title
+    head = [html.H2(name), html.P(note, className="small")] if note else [html.H2(name)]
     return html.Section([*head, *inside], className="sheet stack whole" if title == "Nozzles" else "sheet stack")
 
 
@@ -128,7 +129,12 @@ def editing(base: Mapping[str, Any]) -> list[Component]:
             [
                 _section("Nozzles", [_nozzles(base)]),
                 _section("Controller", [control]),
-                _section("Pump", [curve], "At full speed: flow against pressure, from none up."),
+                _section(
+                    "Pump",
+                    [curve],
+                    "At full speed: flow against pressure, from none up.",
+                    assumed="pump.curve" in base["assumed"],
+                ),
                 _section("Line", [fields("car", form.LINE_FIELDS, base)]),
                 _section("Flow test", test),
                 _section("Blend and name", [fields("car", (*form.HEAD_FIELDS, *form.BLEND_FIELDS), base)]),

@@ -16,7 +16,7 @@ from dashboard.components.table import picture, table
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
 from dashboard.figures.tank_drawing import TankSide
-from dashboard.presenters.day_answer import answer_note, answer_parts
+from dashboard.presenters.day_answer import answer_note, answer_parts, rough_courses
 from dashboard.presenters.day_infeasible import MendButton, mend_buttons
 from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
@@ -53,7 +53,7 @@ def opening_tank(outcome: Outcome, display: Display) -> Component:
     mark, floor_text = display.mark_volume(litres, plan["fill_limit_L"]), display.volume(first["floor_L"])
     height, floor = level_mm(car.tank, litres), level_mm(car.tank, first["floor_L"])
     lines = ((height, (mark, display.mark_length(height)), "mark"), (floor, (f"floor {floor_text}",), "floor"))
-    side = TankSide(level=height, lines=lines, **tank_side(car.tank, display))  # type: ignore[arg-type]
+    side = TankSide(level=height, lines=lines, **tank_side(car.tank, display))
     return tank_view(side, f"Side view of the tank, filled to {mark}; floor at {floor_text}")
 
 
@@ -99,7 +99,12 @@ def day_answer(outcome: Outcome, display: Display) -> list[Component]:
     assert plan is not None
     first, _ = _hazards(plan)
     aside = opening_tank(outcome, display)
-    return [answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), notices(first)]
+    rough = [
+        notice("caution", f"Rough: the course {name} is sketched, not recorded. One recording makes this plan firmer.")
+        for name in rough_courses(outcome)
+    ]
+    said = html.Div([*rough, *[notice(one["level"], one["text"]) for one in first]], className="notices")
+    return [answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
 
 
 def day_tables(outcome: Outcome, display: Display) -> list[Component]:

@@ -117,7 +117,7 @@ def _lines(scale: _Scale) -> list[Node]:
         for other in taken:
             at = max(at, other + 17)
         for number, text in enumerate(texts):
-            weight = {"fontWeight": 700} if kind == "mark" and number == 0 else {}
+            weight: dict[str, Any] = {"fontWeight": 700} if kind == "mark" and number == 0 else {}
             style = "tank-text floor" if kind == "floor" else "tank-text"
             nodes.append(_node("text", style, text=text, x=right + 22, y=round(at + 16 * number, 2), **weight))
         taken.append(at + 16 * (len(texts) - 1))

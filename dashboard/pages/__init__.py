@@ -19,8 +19,8 @@ from importlib import import_module
 from importlib.util import find_spec
 from types import ModuleType
 
-NAMES = ("day", "car", "courses", "tank", "pack", "pit", "method")
-IN_FOOTER = ("method",)
+NAMES = ("day", "car", "courses", "tank", "pack", "pit", "new", "method")
+IN_FOOTER = ("new", "method")
 
 
 def page_modules() -> tuple[ModuleType, ...]:

@@ -10,7 +10,7 @@ from dash.development.base_component import Component
 from dashboard.components import day_parts, day_settings
 from dashboard.components.draft import draft_stores, register_draft, save_bar
 from dashboard.components.failure import failure_card, logged_card
-from dashboard.pages import day_actions
+from dashboard.pages import day_actions, new
 from dashboard.presenters.day_answer import brief
 from dashboard.presenters.day_draft import Drafted, day_base, drafted_day, said_changes, short_faults
 from dashboard.presenters.form import reason_text
@@ -25,7 +25,7 @@ TITLE = "Day"
 def layout(view: View) -> Component:
     """The page for the chosen event, as its file has it."""
     if view.event is None:
-        return failure_card("No event yet", ["This folder holds no event. Put an event.toml into it."])
+        return new.layout(view)
     try:
         path = view.workspace.path(view.event)
         base = day_base(path)
@@ -40,8 +40,8 @@ def layout(view: View) -> Component:
             html.Div(
                 [
                     html.Div(parts["picture"], id="day-picture-part"),
-                    day_settings.what_if(parts["brief"], parts["sliders"]),
                     html.Div(parts["tables"], id="day-tables"),
+                    day_settings.what_if(parts["brief"], parts["sliders"]),
                 ],
                 className="with-side",
             ),

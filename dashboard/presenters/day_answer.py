@@ -126,6 +126,15 @@ def answer_parts(outcome: Outcome, display: Display) -> list[str | Whence]:
     return parts
 
 
+def rough_courses(outcome: Outcome) -> list[str]:
+    """Names of the day's courses that are sketched and not recorded."""
+    event = outcome.event
+    if event is None:
+        return []
+    used = {session.course for session in event.sessions}
+    return [course.name for course in event.courses if course.name in used and not course.logs]
+
+
 def brief(plan: Plan, display: Display) -> str:
     """The answer in a few words, for beside the sliders."""
     first = plan["sessions"][0]["number"]

@@ -39,7 +39,8 @@ def _runs(value: float) -> str:
 
 def _session_row(plan: Plan, session: Mapping[str, Any], display: Display) -> Row:
     days = several_days(plan)
-    driver = f" · {session['driver']}" if session.get("driver") else ""
+    driver = session.get("driver") or ""
+    driver = f" · {driver}" if driver and driver not in session["name"] else ""
     return Row(
         f"{session['number']}  {session['name']}{driver}",
         (

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 import tomlkit
+from tomlkit.items import Item, Table
 
 from planner.errors import BadInput, Conflict, Fault, FillmarkError
 from planner.files.edit import set_value
@@ -101,10 +102,32 @@ def form_of(
     """The file as a form: `values` and `grids` of text, `assumed` keys (shown with their default), `fingerprint`."""
     data = opened.document.unwrap()
     found = {spec.key: _at(data, spec.key) for spec in specs}
-    assumed = sorted(key for key, value in found.items() if value is None and defaults.get(key))
-    values = {key: defaults[key] if key in assumed else shown(value) for key, value in found.items()}
+    left_out = {key for key, value in found.items() if value is None and defaults.get(key)}
+    marked = {key for key in (*found, *(one.key for one in grids)) if _marked(opened.document, key)}
+    assumed = sorted(left_out | marked)
+    values = {key: defaults[key] if key in left_out else shown(value) for key, value in found.items()}
     rows = {one.key: [_row(row, one) for row in _at(data, one.key) or []] for one in grids}
     return {"values": values, "grids": rows, "assumed": assumed, "fingerprint": opened.fingerprint}
+
+
+def _item(document: Any, key: str) -> Any:
+    for part in key.split("."):
+        document = document.get(part) if isinstance(document, Mapping) else None
+    return document
+
+
+def _marked(document: tomlkit.TOMLDocument, key: str) -> bool:
+    """Whether the line of a key says in its comment that the value is assumed."""
+    items = [_item(document, key), _item(document, key.rpartition(".")[0])]
+    comments = [item.trivia.comment for item in items if isinstance(item, Item) and not isinstance(item, Table)]
+    return any("assumed" in comment for comment in comments)
+
+
+def _unmark(document: tomlkit.TOMLDocument, key: str) -> None:
+    """Take off a comment that says "assumed", now that the value is the user's own."""
+    item = _item(document, key)
+    if isinstance(item, Item) and "assumed" in item.trivia.comment:
+        item.trivia.comment, item.trivia.comment_ws = "", ""
 
 
 def _row(row: Any, spec: GridSpec) -> dict[str, str]:
@@ -141,6 +164,7 @@ def apply_draft(
     for key, text in (draft.get("values") or {}).items():
         if key in kinds:
             set_value(document, key, filed(str(text), kinds[key]))
+            _unmark(document, key)
     by_key = {one.key: one for one in grids}
     for key, rows in (draft.get("grids") or {}).items():
         spec = by_key.get(key)
@@ -150,6 +174,7 @@ def apply_draft(
                 continue
             old = _old_rows(document, spec, rows)
             set_value(document, key, [_filed_row(row, spec, was) for row, was in zip(rows, old, strict=True)])
+            _unmark(document, key)
 
 
 @dataclass(frozen=True, slots=True)
