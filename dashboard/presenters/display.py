@@ -90,8 +90,8 @@ class Display:
         return self.text(litres, "volume", math.ceil)
 
     def mark_length(self, millimetres: float) -> str:
-        """A mark's height on the dipstick [mm], rounded up."""
-        return self.text(millimetres, "length", math.ceil)
+        """A mark's height on the dipstick [mm], to the millimetre as everywhere else."""
+        return self.text(millimetres, "length")
 
     def length(self, millimetres: float | None) -> str:
         """A length [mm]."""

@@ -92,9 +92,8 @@ def _sketched(course: Course) -> tuple[Trace, ...]:
 
 def _boosted(course: Course, traces: tuple[Trace, ...]) -> tuple[Trace, ...]:
     """The traces with their boost above outside air multiplied; vacuum stays."""
-    return tuple(
-        replace(trace, boost=np.where(trace.boost > 0, trace.boost * course.boost_factor, trace.boost)) for trace in traces
-    )
+    boosts = (np.where(trace.boost > 0, trace.boost * course.boost_factor, trace.boost) for trace in traces)
+    return tuple(replace(trace, boost=boost) for trace, boost in zip(traces, boosts, strict=True))
 
 
 def course_traces(course: Course) -> tuple[Trace, ...]:

@@ -51,9 +51,8 @@ def test_a_printed_mark_holds_what_the_plan_needs_but_never_more_than_the_limit(
 
 
 @given(st.floats(1, 900))
-def test_a_mark_on_the_dipstick_is_rounded_up(millimetres):
-    number = float(plain(Display().mark_length(millimetres)).split()[0])
-    assert millimetres - 1e-6 <= number < millimetres + 1
+def test_a_mark_on_the_dipstick_is_given_to_the_millimetre(millimetres):
+    assert plain(Display().mark_length(millimetres)) == f"{round(millimetres)} mm"
 
 
 def test_shares_keep_the_digits_that_matter():
