@@ -167,8 +167,10 @@ def test_more_in_the_tank_than_the_cars_tank_holds_is_a_fault_of_the_event(path:
 def test_faults_of_every_table_are_told_at_once(path: Path) -> None:
     text = EVENT
     for old, new in (
-        ("0.99", "99"), ('"6 min"', "6"), ('"0 L"', '"-1 L"'), ('per = "lap"', 'per = "labs"'), ("runs = 3", "runs = 0"),
-        ("hill-1.csv", "hill-9.csv"), ("Europe/London", "Europe/Lundon"), ('"10:30"', '"10:00"'), ('"road"\nruns', '"raod"\nruns'),
+        ("0.99", "99"), ('"6 min"', "6"), ('"0 L"', '"-1 L"'), ('per = "lap"', 'per = "labs"'),
+        ("runs = 3", "runs = 0"),
+        ("hill-1.csv", "hill-9.csv"), ("Europe/London", "Europe/Lundon"), ('"10:30"', '"10:00"'),
+        ('"road"\nruns', '"raod"\nruns'),
     ):  # fmt: skip
         text = replaced(text, old, new)
     with pytest.raises(BadInput) as caught:
