@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -71,7 +70,7 @@ def answer(plan: dict[str, Any]) -> str:
     """The plan in one sentence."""
     parts = []
     for fill in plan["refills"]:
-        mark = f"{litres(fill['mark_L'])} L ({math.ceil(fill['mark_mm'])} mm)"
+        mark = f"{litres(fill['mark_L'])} L ({fill['mark_mm']:.0f} mm)"
         if fill["before_session"] == plan["sessions"][0]["number"]:
             parts.append(f"fill to {mark} before {fill['session_name']}")
         else:

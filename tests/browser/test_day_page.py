@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import math
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -92,7 +91,7 @@ def test_the_page_shows_the_command_lines_figures_without_a_complaint(
     text = page.inner_text("#page").replace("\u202f", " ").replace("\u00a0", " ")
     plan = printed(served.folder / EVENT)
     for fill in plan["refills"]:
-        assert f"{math.ceil(fill['mark_mm'])} mm" in text
+        assert f"{fill['mark_mm']:.0f} mm" in text
     assert plan["sessions"][0]["name"] in text
     assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
     assert watch.faults == []
