@@ -80,7 +80,7 @@ def _common(parser: argparse.ArgumentParser, *, first: bool) -> None:
 def run(args: argparse.Namespace) -> int:
     """Log what was said and print the board."""
     event, car = read_day(args.event)
-    log, now = PitLog(args.event), datetime.now(UTC)
+    log, now = PitLog(args.event), clock()
     if args.entry == "export":
         return _export(args, log)
     if args.entry == "import":
@@ -98,6 +98,11 @@ def run(args: argparse.Namespace) -> int:
     else:
         show(board, console())
     return 0
+
+
+def clock() -> datetime:
+    """The time now."""
+    return datetime.now(UTC)
 
 
 def _moment(args: argparse.Namespace, event: Event, now: datetime) -> datetime:
@@ -164,7 +169,7 @@ def _level_line(board: dict[str, Any]) -> str:
     factor = board["car_factor"]
     return (
         f"Level now {board['level_expected_L']:.2f} L ({board['level_expected_mm']:.0f} mm){read}; jugs about "
-        f"{board['stock_left_L']:.1f} L. The car uses {factor['mean']:.2f} times its plan, give or take {factor['sd']:.2f}."
+        f"{board['stock_left_L']:.1f} L. The car uses {factor['mean']:.2f} times its plan, within {factor['sd']:.2f}."
     )
 
 
