@@ -106,15 +106,11 @@ def _unit(unit: str, dimension: Dimension) -> Any:
     try:
         parsed = _registry().parse_units(spelled) if spelled else None
     except Exception as reason:  # pint raises many kinds, tokenizer errors among them
-        raise UnitError(
-            f"unknown unit '{unit}'; write a {dimension} such as {EXAMPLE[dimension]}"
-        ) from reason
+        raise UnitError(f"unknown unit '{unit}'; write a {dimension} such as {EXAMPLE[dimension]}") from reason
     if parsed is None:
         raise UnitError(f"no unit; write a {dimension} such as {EXAMPLE[dimension]}")
     if not parsed.is_compatible_with(SI_UNIT[dimension]) or "delta" in str(parsed):
-        raise UnitError(
-            f"'{unit}' is not a unit of {dimension}; write a {dimension} such as {EXAMPLE[dimension]}"
-        )
+        raise UnitError(f"'{unit}' is not a unit of {dimension}; write a {dimension} such as {EXAMPLE[dimension]}")
     return parsed
 
 
@@ -125,9 +121,7 @@ def quantity(text: object, dimension: Dimension) -> float:
     a unit of another dimension, or a value that is not finite.
     """
     if not isinstance(text, str):
-        raise UnitError(
-            f"a bare number has no unit; write a {dimension} in quotes, such as {EXAMPLE[dimension]}"
-        )
+        raise UnitError(f"a bare number has no unit; write a {dimension} in quotes, such as {EXAMPLE[dimension]}")
     match = _QUANTITY.fullmatch(text)
     if not match:
         raise UnitError(f"not a number and a unit; write a {dimension} such as {EXAMPLE[dimension]}")
