@@ -106,8 +106,7 @@ def least_sets(problem: Problem) -> tuple[list[tuple[int, ...]], bool]:
     for count in range(int(legs.least[0]), int(problem.may_fill[1:].sum()) + 2):
         search = SetSearch(legs, count)
         found = search.run()
-        if problem.pour_binds:
-            found = [stops for stops in found if _pours(problem, stops)]
+        found = [stops for stops in found if not problem.pour_binds(stops) or _pours(problem, stops)]
         if found:
             return found, not search.exhausted
     return [], True
@@ -120,12 +119,14 @@ def _pours(problem: Problem, stops: tuple[int, ...]) -> bool:
     return int(np.count_nonzero(enough)) >= problem.needed and expected_holds(problem, stops)
 
 
-def expected_holds(problem: Problem, stops: tuple[int, ...]) -> bool:
-    """Whether each leg can start with its expected need, filled as far as the gaps' time allows."""
+def expected_holds(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...] | None = None) -> bool:
+    """Whether each leg can start with its expected need, filled to the marks (the limit) as the gaps' time allows."""
     starts = (*problem.starts(stops), problem.sessions)
     level = problem.in_tank
-    for first, following in itertools.pairwise(starts):
-        level = float(poured_level(problem, first, level, problem.limit))
+    for (first, following), mark in zip(
+        itertools.pairwise(starts), marks or [problem.limit] * (len(starts) - 1), strict=True
+    ):
+        level = float(poured_level(problem, first, level, mark))
         if level < problem.leg_expected_need(first, following - 1) - 1e-15:
             return False
         level -= problem.expected[first:following].sum() + (problem.prime if first == 0 else 0.0)

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from planner.planning.legs import Levels
+from planner.planning.legs import expected_holds, poured_level
 from planner.planning.problem import Problem
 
 Array = np.ndarray
@@ -23,6 +23,7 @@ class MarkFinder:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.demand = lru_cache(maxsize=512)(problem.leg_demand)
+        self.through = lru_cache(maxsize=512)(self._through)
         self.expected_need = lru_cache(maxsize=2048)(problem.leg_expected_need)
         self.ranked = lru_cache(maxsize=512)(self._ranked)
 
@@ -35,6 +36,10 @@ class MarkFinder:
         rank[demand > self.problem.cap(first)] = order.size
         return demand[order], rank
 
+    def _through(self, first: int, last: int) -> Array:
+        """What a leg takes in all, (N,) [m3]."""
+        return self.problem.drain[first : last + 1].sum(axis=0) + (self.problem.prime if first == 0 else 0.0)
+
     def _legs(self, stops: tuple[int, ...]) -> list[tuple[int, int]]:
         starts = (*self.problem.starts(stops), self.problem.sessions)
         return [(a, b - 1) for a, b in itertools.pairwise(starts)]
@@ -44,9 +49,13 @@ class MarkFinder:
         return tuple(self.problem.pourable(mark) for mark in self._exact_marks(stops))
 
     def _exact_marks(self, stops: tuple[int, ...]) -> tuple[float, ...]:
+        marks = self._marks_with_long_gaps(stops)
+        if not self.problem.pour_binds(stops) or self._holds(stops, marks):
+            return marks
+        return self._marks_with_short_gaps(stops)
+
+    def _marks_with_long_gaps(self, stops: tuple[int, ...]) -> tuple[float, ...]:
         problem, legs = self.problem, self._legs(stops)
-        if problem.pour_binds:
-            return self._marks_with_short_gaps(stops)
         worst = np.maximum.reduce([self.ranked(*leg)[1] for leg in legs])
         place = int(np.partition(worst, problem.needed - 1)[problem.needed - 1])
         return tuple(self._mark(leg, place) for leg in legs)
@@ -71,8 +80,8 @@ class MarkFinder:
         """Marks at one quantile, from the last leg back."""
         problem, marks, owed, owed_mean = self.problem, [], 0.0, 0.0
         for first, last in reversed(self._legs(stops)):
-            through = problem.drain[first : last + 1].sum(axis=0) + (problem.prime if first == 0 else 0.0)
-            demand = np.sort(np.maximum(self.demand(first, last), through + owed))
+            through = self.through(first, last)
+            demand = np.partition(np.maximum(self.demand(first, last), through + owed), place)
             mean_through = float(problem.expected[first : last + 1].sum()) + (problem.prime if first == 0 else 0.0)
             mean = max(self.expected_need(first, last), mean_through + owed_mean)
             mark = min(max(float(demand[place]), mean), problem.limit)
@@ -81,6 +90,14 @@ class MarkFinder:
         return tuple(reversed(marks))
 
     def _holds(self, stops: tuple[int, ...], marks: tuple[float, ...]) -> bool:
-        levels = Levels(self.problem, stops, marks)
-        enough = np.all(levels.end >= self.problem.floor[:, None] - 1e-15, axis=0)
-        return int(np.count_nonzero(enough)) >= self.problem.needed
+        """Whether the marks meet the chance and each leg's expected need, leg by leg from the demands."""
+        problem = self.problem
+        if not expected_holds(problem, stops, marks):
+            return False
+        level: Array | float = np.full(problem.draws, problem.in_tank)
+        fine = np.ones(problem.draws, dtype=bool)
+        for (first, last), mark in zip(self._legs(stops), marks, strict=True):
+            level = poured_level(problem, first, level, mark)
+            fine &= level >= self.demand(first, last) - 1e-15
+            level = level - self.through(first, last)
+        return int(np.count_nonzero(fine)) >= problem.needed

@@ -56,10 +56,9 @@ class Problem:
         """How many of the draws must hold for the confidence asked."""
         return int(np.ceil(self.confidence * self.draws - 1e-9))
 
-    @cached_property
-    def pour_binds(self) -> bool:
-        """Whether some allowed gap is too short to pour a whole tank."""
-        return bool(np.any(self.can_pour[self.may_fill] < self.limit))
+    def pour_binds(self, stops: tuple[int, ...]) -> bool:
+        """Whether the gap before some of the stops, or before session 1, is too short to pour a whole tank."""
+        return any(self.may_fill[k] and self.can_pour[k] < self.limit for k in self.starts(stops))
 
     def cap(self, first: int) -> float:
         """The most that a leg from session `first` can start with [m3]."""
