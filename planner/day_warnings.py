@@ -44,12 +44,6 @@ def _model(plan: DayPlan) -> Iterator[Warning]:
             f"Manifold vacuum draws about {siphoned * 1e3:.2f} L through the nozzle while the controller is off; "
             "a shut-off valve would stop it.",
         )
-    if all(floor.unusable_slosh == 0 and not floor.reason for floor in plan.floors):
-        yield Warning(
-            "notice",
-            "slosh-not-counted",
-            "Floors hold for level ground: what corners throw away from the pickup is not counted (0 L).",
-        )
     if not plan.refills.complete:
         yield Warning(
             "notice", "search-cut", "There are too many refill sets to compare all; the stops are least, the rest good."

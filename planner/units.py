@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
-from typing import Any, Literal, get_args
+from typing import Any, Literal
 
 import pint
 
@@ -26,7 +26,6 @@ Dimension = Literal[
     "angle",
     "turn rate",
 ]
-DIMENSIONS: tuple[str, ...] = get_args(Dimension)
 
 SI_UNIT: dict[str, str] = {
     "volume": "m**3",

@@ -16,7 +16,6 @@ from planner.use.flow_curve import full_speed_flow_at_rest
 from tests.cars import CAR, ML_MIN, PSI
 
 DEMO = Path(__file__).resolve().parents[1] / "events_demo" / "events"
-DAYS = ["snail-society-autocross", "teapot-ring-open-day", "goose-bank-sprint"]
 
 
 def paths() -> list[Path]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
 from typing import Any
 
 from rich.console import Console
@@ -22,3 +23,13 @@ def console() -> Console:
 def complain(text: str) -> None:
     """Print a message to standard error."""
     print(text, file=sys.stderr)
+
+
+def print_result(result: dict[str, Any], *, as_json: bool, show: Callable[[dict[str, Any]], None]) -> None:
+    """Print a command's result as JSON or through `show`, its notices to standard error first."""
+    for notice in result["notices"]:
+        complain(f"NOTICE: {notice}")
+    if as_json:
+        print_json(result)
+    else:
+        show(result)

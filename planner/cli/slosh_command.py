@@ -9,7 +9,7 @@ from typing import Any, get_args
 from rich.table import Table
 
 from planner.car import Car
-from planner.cli.output import complain, console, print_json
+from planner.cli.output import console, print_result
 from planner.cli.use_command import reading_arguments, reading_of
 from planner.day_slosh import slosh_json
 from planner.driving.recording import read_recording
@@ -48,12 +48,7 @@ def run(args: argparse.Namespace) -> int:
     except OutsideModel as reason:
         raise BadInput([Fault(str(args.car), "", "", str(reason))]) from reason
     result["notices"] = [*notices, *result["notices"]]
-    for notice in result["notices"]:
-        complain(f"NOTICE: {notice}")
-    if args.json:
-        print_json(result)
-    else:
-        _show(result)
+    print_result(result, as_json=args.json, show=_show)
     return 0
 
 

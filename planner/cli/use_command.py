@@ -10,13 +10,14 @@ from typing import Any
 from rich.table import Table
 
 from planner.car import Car
-from planner.cli.output import complain, console, print_json
+from planner.cli.options import numbers
+from planner.cli.output import console, print_result
 from planner.driving.recording import Recording, read_recording
+from planner.driving.report import columns_json, gaps_json
 from planner.driving.runs import runs_of
-from planner.errors import BadInput, Fault, OutsideModel, UnitError
+from planner.errors import BadInput, Fault, OutsideModel
 from planner.event import Reading
 from planner.files.car_file import read_car
-from planner.units import quantity
 from planner.use.consumption import TraceUse, trace_use
 from planner.use.flow_curve import FlowCurve, flow_curve
 
@@ -51,25 +52,19 @@ def _pairs(texts: Sequence[str], option: str) -> tuple[tuple[str, str], ...]:
     return tuple((text.partition("=")[0].strip(), text.partition("=")[2].strip()) for text in texts)
 
 
-def _quantity(text: str | None, dimension: Any, option: str) -> float | None:
-    try:
-        return None if text is None else quantity(text, dimension)
-    except UnitError as reason:
-        raise BadInput([Fault("", option, str(text), str(reason))]) from reason
-
-
 def reading_of(args: argparse.Namespace) -> Reading:
     """The reading that the options ask for. Raises BadInput."""
     if args.rate is not None and not 0 < args.rate <= 1e5:
         raise BadInput([Fault("", "--rate", str(args.rate), "write the rows a second, between 0 and 100000")])
+    given = numbers(args, {"ambient": "pressure", "split_stops": "time"})
     return Reading(
         columns=_pairs(args.column, "--column"),
         units=_pairs(args.unit, "--unit"),
         absolute=True if args.absolute else False if args.gauge else None,
-        ambient=_quantity(args.ambient, "pressure", "--ambient"),
+        ambient=given["ambient"],
         rate=args.rate,
         split_column=args.split_column,
-        split_stops=_quantity(args.split_stops, "time", "--split-stops"),
+        split_stops=given["split_stops"],
     )
 
 
@@ -78,12 +73,7 @@ def run(args: argparse.Namespace) -> int:
     car, reading = read_car(args.car), reading_of(args)
     recordings = [_readable(path, reading) for path in args.log]
     result = use_json(car, recordings, reading)
-    for notice in result["notices"]:
-        complain(f"NOTICE: {notice}")
-    if args.json:
-        print_json(result)
-    else:
-        _show(result)
+    print_result(result, as_json=args.json, show=_show)
     return 0
 
 
@@ -110,22 +100,9 @@ def use_json(car: Car, recordings: Sequence[Recording], reading: Reading) -> dic
         "flowing_s": sum(use.flowing for use in whole),
         "largest_flow_mL_min": max(use.largest_flow for use in whole) * 6e7,
         "largest_boost_kPa": max(use.largest_boost for use in whole) / 1e3,
-        "gaps": [
-            {"file": name, "start_s": gap.start_s, "duration_s": gap.duration_s, "reason": gap.reason}
-            for name, r in zip(files, recordings, strict=True)
-            for gap in r.gaps
-        ],
+        "gaps": [{"file": f, **gap} for f, r in zip(files, recordings, strict=True) for gap in gaps_json(r)],
         "columns": [
-            {
-                "file": file,
-                "name": column.name,
-                "meaning": column.meaning,
-                "unit": column.unit,
-                "refresh_interval_s": column.refresh_interval_s,
-                "how": column.how,
-            }
-            for file, r in zip(files, recordings, strict=True)
-            for column in r.columns
+            {"file": f, **column} for f, r in zip(files, recordings, strict=True) for column in columns_json(r)
         ],
         "ambient": [
             {"file": f, "absolute": r.absolute, "ambient_kPa": r.ambient / 1e3, "how": r.ambient_how}

@@ -106,17 +106,20 @@ def least_sets(problem: Problem) -> tuple[list[tuple[int, ...]], bool]:
     for count in range(int(legs.least[0]), int(problem.may_fill[1:].sum()) + 2):
         search = SetSearch(legs, count)
         found = search.run()
-        found = [stops for stops in found if not problem.pour_binds(stops) or _pours(problem, stops)]
+        found = [stops for stops in found if not problem.pour_binds(stops) or holds_when_full(problem, stops)]
         if found:
             return found, not search.exhausted
     return [], True
 
 
-def _pours(problem: Problem, stops: tuple[int, ...]) -> bool:
-    """Whether a set still holds when the gaps' time bounds what is poured."""
-    levels = full_levels(problem, stops)
-    enough = np.all(levels.end >= problem.floor[:, None] - 1e-15, axis=0)
-    return int(np.count_nonzero(enough)) >= problem.needed and expected_holds(problem, stops)
+def holds_when_full(problem: Problem, stops: tuple[int, ...]) -> bool:
+    """Whether a set holds with every fill to the limit, or as far as the gap's time allows."""
+    return round(full_chance(problem, stops) * problem.draws) >= problem.needed and expected_holds(problem, stops)
+
+
+def full_chance(problem: Problem, stops: tuple[int, ...]) -> float:
+    """Chance [1] that the level stays above every floor with every fill to the limit."""
+    return float(full_levels(problem, stops).above_floors(problem).mean())
 
 
 def expected_holds(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...] | None = None) -> bool:
@@ -154,6 +157,10 @@ class Levels:
                 level = poured_level(problem, k, level, mark_at[k])
             self.start[k] = level - problem.prime if k == 0 else level
             level = self.end[k] = self.start[k] - problem.drain[k]
+
+    def above_floors(self, problem: Problem) -> Array:
+        """Whether each draw (N,) ends every session at or above its floor."""
+        return np.all(self.end >= problem.floor[:, None] - 1e-15, axis=0)
 
     def added(self, problem: Problem) -> Array:
         """What is poured before each session, (S, N)."""

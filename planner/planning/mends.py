@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.errors import Mend, NoPlan
 from planner.planning.gaps import Gap
-from planner.planning.legs import expected_holds, full_levels
+from planner.planning.legs import full_chance, full_levels, holds_when_full
 from planner.planning.problem import Problem
 
 LARGEST_SCALE = 16.0
@@ -28,14 +28,12 @@ def all_stops(problem: Problem) -> tuple[int, ...]:
 
 def best_chance(problem: Problem) -> float:
     """The highest chance [1] that the level stays above every floor, refilled wherever allowed."""
-    end = full_levels(problem, all_stops(problem)).end
-    return float(np.mean(np.all(end >= problem.floor[:, None] - 1e-15, axis=0)))
+    return full_chance(problem, all_stops(problem))
 
 
 def is_feasible(problem: Problem) -> bool:
     """Whether any plan exists."""
-    enough = round(best_chance(problem) * problem.draws) >= problem.needed
-    return enough and expected_holds(problem, all_stops(problem))
+    return holds_when_full(problem, all_stops(problem))
 
 
 def breaking_session(problem: Problem) -> int:

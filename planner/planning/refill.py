@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from planner.event import PRIORITIES, Priority
-from planner.planning.legs import Levels, least_sets
+from planner.planning.legs import Levels, least_sets, poured_level
 from planner.planning.marks import MarkFinder
 from planner.planning.problem import Problem
 
@@ -46,8 +46,8 @@ def mean_levels(problem: Problem, stops: tuple[int, ...], marks: Sequence[float]
     mark_at = dict(zip(problem.starts(stops), marks, strict=True))
     level = problem.in_tank
     for k in range(problem.sessions):
-        if k in mark_at and problem.may_fill[k]:
-            level = max(level, min(mark_at[k], level + float(problem.can_pour[k])))
+        if k in mark_at:
+            level = float(poured_level(problem, k, level, mark_at[k]))
         start[k] = level - (problem.prime if k == 0 else 0.0)
         level = end[k] = start[k] - drain[k]
     return start, end
