@@ -12,7 +12,7 @@ from planner.day import DayPlan, car_factor, use_of_course
 from planner.entry import Entry, with_undone
 from planner.errors import BadInput, Fault
 from planner.event import Event
-from planner.follow_action import Action, action_of, alarms_of
+from planner.follow_action import POOR, Action, action_of, alarms_of
 from planner.follow_ahead import Ahead, plan_ahead, plan_before
 from planner.follow_past import Past, level_now, past_of
 from planner.follow_words import change_of
@@ -103,7 +103,7 @@ def _state(event: Event, car: Car, entries: Sequence[Entry], now: datetime, ente
         tuple(alarms_of(event, day, past, ahead, left)),
         left,
         "",
-        tuple(_notices(event, car, day, past, now)),
+        tuple(_notices(event, day, past, ahead, now)),
     )
 
 
@@ -116,11 +116,16 @@ def _stops_ahead(plan: DayPlan, day: Timeline, past: Past) -> int:
 def _stock_left(plan: DayPlan, past: Past) -> float:
     """Blend [m3] left in the jugs: as last counted, else as the plan said to bring, less what was poured since."""
     counted = plan.brought.parts.blend if past.stock_left is None else past.stock_left
-    return counted - past.drawn
+    return max(counted - past.drawn, 0.0)
 
 
-def _notices(event: Event, car: Car, day: Timeline, past: Past, now: datetime) -> list[str]:
+def _notices(event: Event, day: Timeline, past: Past, ahead: Ahead | None, now: datetime) -> list[str]:
     found = list(past.notices)
+    if ahead is not None and POOR <= ahead.confidence < event.reserve.confidence:
+        found.append(
+            f"The plan for the rest of the day holds with {ahead.confidence:.1%}, less than the "
+            f"{event.reserve.confidence:.0%} asked for."
+        )
     last = day.outings[day.position - 1] if day.position else None
     if last and last.assumed and 0 <= seconds(last.session.end, now) < OVERDUE:
         found.append(

@@ -9,13 +9,16 @@ from typing import Literal
 import numpy as np
 
 from planner.car import Car
+from planner.day import DayPlan
 from planner.event import Event
 from planner.follow_ahead import Ahead
 from planner.follow_past import Past
 from planner.planning.alarms import Alarm, level_alarms, stock_alarm
 from planner.planning.timeline import Outing, Timeline, moved, seconds
 
+Array = np.ndarray
 Kind = Literal["fill", "refill", "go", "over"]
+POOR = 0.90  # a plan for the rest of the day that holds less often than this is an alarm
 ENOUGH = 1e-4  # [m3]: a fill of less is none
 
 
@@ -98,11 +101,19 @@ def alarms_of(event: Event, day: Timeline, past: Past, ahead: Ahead | None, left
     found = [past.watch.alarm] if past.watch.alarm else []
     if ahead is not None:
         found += _on_the_way(day, ahead)
-        stock = stock_alarm(ahead.plan.needed_blend, left)
+        stock = stock_alarm(least_needed(ahead.plan), left)
         found += [stock] if stock else []
-        found += [_no_plan(event, ahead)] if ahead.forced else []
+        found += [_no_plan(event, ahead)] if ahead.confidence < POOR else []
     order = ("danger", "warning", "caution", "notice")
     return sorted(found, key=lambda alarm: order.index(alarm.level))
+
+
+def least_needed(plan: DayPlan) -> Array:
+    """Blend [m3] that each draw (N,) must still pour to end every session above its floor, spill included."""
+    problem = plan.problem
+    ends = np.cumsum(problem.drain, axis=0) + problem.floor[:, None] + problem.prime
+    short = np.maximum(ends.max(axis=0) - problem.in_tank, 0.0)
+    return short + plan.event.refill.spill * len(plan.refills.best.stops) * (short > 0)
 
 
 def _on_the_way(day: Timeline, ahead: Ahead) -> list[Alarm]:

@@ -224,7 +224,7 @@ def _refills(problem: Problem, stops_planned: int) -> tuple[RefillPlan, float, b
     strict = plan_refills(problem)
     if strict is not None and len(strict.best.stops) <= stops_planned:
         return strict, problem.confidence, False
-    relaxed = replace(problem, confidence=max(1 - 2 * (1 - problem.confidence), 0.5), extra=0.0)
+    relaxed = replace(problem, confidence=max(1 - 2 * (1 - problem.confidence), 0.5))
     kept = plan_refills(relaxed)
     if kept is not None and (strict is None or len(kept.best.stops) < len(strict.best.stops)):
         return kept, relaxed.confidence, False

@@ -51,7 +51,7 @@ def pit_json(state: DayState) -> dict[str, Any]:
         "entries": [entry_json(state, entry) for entry in state.entries],
         "change": state.change,
         "notices": list(state.notices),
-        "stock_left_L": _litres(max(state.stock_left, 0.0)),
+        "stock_left_L": _litres(state.stock_left),
         "short_chance": _short_chance(state.ahead),
         "confidence": state.event.reserve.confidence,
         "tank_capacity_L": _litres(state.car.tank.capacity),

@@ -27,14 +27,15 @@ def entry_text(entry: Entry) -> str:
     if entry.kind == "done":
         runs = f", {value['runs']:g} runs" if value.get("runs") is not None else ""
         return f"{value.get('session_name') or value['session']} done{runs}"
-    return {
+    words = {
         "late": lambda: f"late by {value['minutes']:g} min",
         "cancelled": lambda: f"{value.get('session_name') or value['session']} cancelled",
         "stock": lambda: f"{value['left_L']:.1f} L left in the jugs",
         "kept": lambda: f"kept the day's factor, {value['mean']:.2f}",
         "note": lambda: f"note: {value['text']}",
         "undo": lambda: "took an entry back",
-    }[entry.kind]()
+    }
+    return words[entry.kind]() if entry.kind in words else f"{entry.kind}, which this version does not know"
 
 
 def _said(entry: Entry, earlier: DayState, state: DayState) -> str:

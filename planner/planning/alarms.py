@@ -29,7 +29,7 @@ WINDOWS = {1: 0.4, 2: 1.0, 4: 0.25}
 
 _TESTS = 1.2  # what the windows together cost, against one test a reading; from 400,000 days of 1 to 20 readings
 SECOND_STEP = 20.0  # how many times less likely a reading is at the second step, where it does not repeat
-RESERVE_STEPS, RUN_STEPS, STOCK_STEPS = (0.10, 0.50), (0.50, 0.80), (0.50, 0.95)
+RESERVE_STEPS, RUN_STEPS, STOCK_STEPS = (0.25, 0.60), (0.80, 0.95), (0.60, 0.95)
 
 LOOK_FOR_LITTLE = "nozzle, filter, pump, supply voltage, air in the line"
 LOOK_FOR_MUCH = "a leak, a valve that stays open, siphoning"

@@ -192,9 +192,9 @@ def _levels(mean, sd=0.2):
     ("mean", "code", "level"),
     [
         (2.5, None, None),
-        (1.45, "reserve-and-run", "caution"),
-        (1.27, "reserve-and-run", "warning"),
-        (1.1, "reserve", "warning"),
+        (1.33, "reserve-and-run", "caution"),
+        (1.17, "reserve-and-run", "warning"),
+        (1.08, "reserve", "warning"),
         (0.9, "reserve", "danger"),
     ],
 )
@@ -214,7 +214,7 @@ def test_the_reserve_alarm_names_the_session_that_is_worst():
     assert "by the end of two" in alarms[0].text
 
 
-@pytest.mark.parametrize(("left", "level"), [(12.0, None), (9.9, "caution"), (5.0, "warning")])
+@pytest.mark.parametrize(("left", "level"), [(12.0, None), (9.6, "caution"), (5.0, "warning")])
 def test_the_stock_alarm_says_how_much_is_missing(left, level):
     alarm = stock_alarm(_levels(10.0, 1.0)[0], left * LITRE)
     assert (alarm and alarm.level) == level
