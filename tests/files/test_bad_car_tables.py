@@ -49,6 +49,12 @@ def test_a_broken_tank_of_any_shape_is_refused(keys: str, key: str, words: str) 
     assert all(words in fault.remedy for fault in faults)
 
 
+def test_a_dip_table_that_does_not_rise_is_not_measured_against_its_footprint() -> None:
+    keys = 'shape = "dip table"\nlength = "9 mm"\nwidth = "9 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "2 L"], ["40 mm", "3 L"]]'
+    start, end = CAR.index("[tank]"), CAR.index("[pump]")
+    assert [fault.key for fault in car_faults(f"{CAR[:start]}[tank]\n{keys}\n{CAR[end:]}")] == ["tank.dips[3]"]
+
+
 CONTROLLERS: list[tuple[str, str, str]] = [
     ('kind = "switch"', "controller.start", "missing"),
     ('kind = "switch"\nstart = "5 psi"\nfull = "9 psi"', "controller.full", "belongs to a ramp; a switch has start alone"),
@@ -137,3 +143,14 @@ def test_a_list_far_too_long_is_refused() -> None:
     start, end = CAR.index("[controller]"), CAR.index("[spread]")
     text = f'{CAR[:start]}[controller]\nkind = "table"\npoints = [{points}]\n{CAR[end:]}'
     assert [fault.remedy[:22] for fault in car_faults(text)] == ["more than 5000 entries"]
+
+
+def test_a_misspelled_key_is_one_fault_not_also_a_missing_one() -> None:
+    assert [fault.key for fault in car_faults(replaced(CAR, "rated_flow", "rated_flwo"))] == ["nozzle[1].rated_flwo"]
+    assert [fault.key for fault in car_faults(replaced(CAR, "[pump]", "[pmup]"))] == ["pmup"]
+
+
+def test_a_value_in_place_of_an_array_of_tables_is_shown() -> None:
+    start, end = CAR.index("[[nozzle]]"), CAR.index("[controller]")
+    text = "nozzle = 5\n" + CAR[:start] + CAR[end:]
+    assert [(fault.key, fault.value) for fault in car_faults(text)] == [("nozzle", "5")]

@@ -129,6 +129,7 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ('{ stops_longer = "20 s" }', '{ stops_longer = "2 s", column = "x" }', "course[1].split", "needs one of column"),
     ('{ stops_longer = "20 s" }', '{ stop_longer = "2 s" }', "course[1].split.stop_longer", "did you mean stops_longer?"),
     ('{ stops_longer = "20 s" }', '{ windows = [["9 s", "3 s"]] }', "course[1].split.windows[1]", "must end after it starts"),
+    ('{ stops_longer = "20 s" }', '{ windows = [["3 s", "3 s"]] }', "course[1].split.windows[1]", "must end after it starts"),
     ('{ stops_longer = "20 s" }', '"Lap"', "course[1].split", "not a table; write { column ="),
     # sessions
     ('name = "Heat 1"', "", "session[1].name", "missing; write name ="),
@@ -141,6 +142,7 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ('start = "09:30"\n', "", "session[1].start", "missing; write start ="),
     ('start = "10:30"', 'start = "10:00"', "session[2].start", '"Heat 1" is still under way until 10:10'),
     ('start = "10:30"', 'start = "08:00"', "session[2].start", 'before "Heat 1" at 09:30, which stands above it'),
+    ('start = "10:30"', 'start = "09:30"', "session[2].start", '"Heat 1" is still under way until 10:10'),
     ('start = "12:00"', 'start = "09:45"', "session[3].start", 'before "Heat 2" at 10:30'),
     ('start = "12:00"', 'start = "10:45"', "session[3].start", '"Heat 2" is still under way until 11:05'),
     ('length = "40 min"', 'length = "4 h"', "session[2].start", '"Heat 1" is still under way until 13:30'),

@@ -205,3 +205,26 @@ def test_faults_name_the_file_as_it_was_given(tmp_path: Path) -> None:
     with pytest.raises(BadInput) as caught:
         read_car(path)
     assert str(caught.value).startswith(f'{path}: controller.start = "5 gal": ')
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('["1.4 L/min", "6 bar"]', '["1.9 L/min", "6 bar"]'),
+        ('ahead = "-150 mm", left = "0 mm"', 'ahead = "160 mm", left = "-90 mm"'),
+        ('low_level_switch = "0.5 L"', 'low_level_switch = "7.66 L"'),
+        ("fill_limit = 0.95", "fill_limit = 1"),
+        ('0.50\ntemperature = "20 degC"', '0\ntemperature = "0 degC"'),
+        ('start = "5 psi"', 'start = "-1 psi"'),
+    ],
+)
+def test_what_just_fits_is_taken(old: str, new: str) -> None:
+    assert parse_car(replaced(CAR, old, new), "").name == "Plum hatch"
+
+
+def test_a_dip_table_may_fill_its_footprint_but_not_much_more() -> None:
+    box = 'shape = "box"\nlength = "300 mm"\nwidth = "200 mm"\nheight = "100 mm"'
+    dips = 'shape = "dip table"\nlength = "300 mm"\nwidth = "200 mm"\ndips = [["0 mm", "0 L"], ["50 mm", "{} L"]]'
+    assert parse_car(replaced(LEAST, box, dips.format(3)), "").tank.capacity == pytest.approx(0.003)
+    with pytest.raises(BadInput, match="more than the footprint allows, 3 L"):
+        parse_car(replaced(LEAST, box, dips.format(3.2)), "")

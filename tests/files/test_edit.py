@@ -175,6 +175,11 @@ def test_entries_of_a_plain_list_can_be_inserted_moved_and_removed() -> None:
     [
         ((set_value, "nozzle[3].count", 1), "there is no nozzle[3]; add it first"),
         ((set_value, "pump.curve[9]", ["1 L/min", "1 bar"]), "insert an entry instead"),
+        ((set_value, "pump.curve[5]", ["1 L/min", "1 bar"]), "insert an entry instead"),
+        ((insert_value, "tank.length", "x"), "name a place in a list"),
+        ((insert_value, "pump.curve[6]", ["1 L/min", "1 bar"]), "the list ends before it"),
+        ((move_value, "nozzle[3]", 1), "there is no such entry"),
+        ((move_value, "nozzle[1]", 0), "no place 0"),
         ((set_value, "name.x", 1), "name is not of the kind that holds it"),
         ((set_value, "nozzle.count", 1), "nozzle is not of the kind that holds it"),
         ((insert_value, "nozzle[9]", {"count": 1}), "the list ends before it"),
@@ -189,6 +194,15 @@ def test_a_place_that_is_not_there_is_refused(change: tuple[Any, ...], words: st
     with pytest.raises(BadInput) as caught:
         changed(CAR, change)
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("place", "to", "after"),
+    [(1, 2, ["y", "x", "z"]), (3, 1, ["z", "x", "y"]), (1, 3, ["y", "z", "x"]), (2, 2, ["x", "y", "z"])],
+)
+def test_an_entry_moves_to_the_very_place_that_is_named(place: int, to: int, after: list[str]) -> None:
+    text = changed('a = ["x", "y", "z"]\n', (move_value, f"a[{place}]", to))[1]
+    assert tomllib.loads(text)["a"] == after
 
 
 def test_removing_what_is_not_there_changes_nothing() -> None:

@@ -210,3 +210,25 @@ def test_a_written_event_names_its_files_from_the_folder_it_is_for(path: Path) -
     again = parse_event(event_toml(event, elsewhere), elsewhere / "day.toml")
     assert again.car_path.resolve() == event.car_path.resolve()
     assert [log.resolve() for log in again.courses[0].logs] == [log.resolve() for log in event.courses[0].logs]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('["12 psi", "19 s"]', '["12 psi", "57 s"]'),
+        ('start = "10:30"', 'start = "10:10"'),
+        ('in_tank = "0 L"', 'in_tank = "8.064 L"'),
+        ('start = "12:00"', 'start = "12:00"\ndate = 2026-06-16'),
+        ('stop_at = ["paddock"]', "stop_at = []"),
+        ('containers = ["10 L", "5 L"]', "containers = []"),
+        ("runs = 3", "runs = 0.5"),
+    ],
+)
+def test_what_just_fits_is_taken(path: Path, old: str, new: str) -> None:
+    path.write_text(replaced(EVENT, old, new))
+    assert read_day(path)[0].name == "Thistle Down sprint"
+
+
+def test_a_lap_may_hold_more_than_a_minute(path: Path) -> None:
+    text = replaced(EVENT, 'per = "minute"', 'per = "lap"')
+    assert len(read(path, replaced(text, '"19 s"', '"190 s"')).courses) == 3
