@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import strategies as st
 
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 
 BOX = Box(0.25, 0.15, 0.2133)
 SHAPES: tuple[TankShape, ...] = (
@@ -14,8 +14,9 @@ SHAPES: tuple[TankShape, ...] = (
     LyingCylinder(0.2, 0.4, "x"),
     LyingCylinder(0.2, 0.4, "y"),
     DipTable((0.0, 0.04, 0.1, 0.2), (0.0, 0.0008, 0.0042, 0.0085), 0.3, 0.2),
+    WithSump(Box(0.25, 0.15, 0.18), Box(0.08, 0.09, 0.05), 0.02, 0.03),
 )
-NAMES = ("box", "upright", "lying along", "lying across", "dips")
+NAMES = ("box", "upright", "lying along", "lying across", "dips", "sump")
 
 sizes = st.floats(0.05, 0.6)
 
@@ -37,8 +38,20 @@ def shapes(draw: st.DrawFn) -> TankShape:
     return DipTable(tuple(levels.tolist()), tuple(volumes.tolist()), length, width)
 
 
+@st.composite
+def sumps(draw: st.DrawFn) -> WithSump:
+    """Random boxes with a sump, which mirror nothing."""
+    main = Box(draw(sizes), draw(sizes), draw(sizes))
+    sump = Box(draw(st.floats(0.2, 0.6)) * main.length, 0.5 * main.width, draw(st.floats(0.02, 0.1)))
+    return WithSump(main, sump, 0.15 * main.length, -0.2 * main.width)
+
+
 def column_volume(shape: TankShape, height: float, slope_x: float, slope_y: float, *, count: int = 600) -> float:
     """Volume [m3] beneath a plane, by count x count columns between the tank's floor and lid."""
+    if isinstance(shape, WithSump):
+        over_sump = height + slope_x * shape.ahead + slope_y * shape.left
+        below = column_volume(shape.sump, over_sump, slope_x, slope_y, count=count)
+        return below + column_volume(shape.main, height - shape.sump.height, slope_x, slope_y, count=count)
     middle = (np.arange(count) + 0.5) / count - 0.5
     x, y = np.meshgrid(middle * shape.length, middle * shape.width, indexing="ij")
     plane = height + slope_x * x + slope_y * y

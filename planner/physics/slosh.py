@@ -9,6 +9,7 @@ frequency at half full and 6.3 % at 10 %.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
@@ -16,7 +17,7 @@ import numpy as np
 from planner.errors import OutsideModel
 from planner.physics.oscillator import driven_response
 from planner.physics.surface import STANDARD_GRAVITY
-from planner.physics.tank import DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 
 Array = np.ndarray
 Axis = Literal["x", "y"]
@@ -78,29 +79,50 @@ def equivalent_box(shape: TankShape, volume: Array | float, axis: Axis) -> tuple
         width = 2 * np.sqrt(level * (shape.diameter - level))
         depth = volumes / shape.axial_length / width
         return (extent if axis == shape.axis else width), depth
+    if isinstance(shape, WithSump):
+        raise OutsideModel("a tank with a sump is no one box; ask for its frequency or moving share")
     if isinstance(shape, DipTable):
         layer = np.searchsorted(shape.volumes, volumes, side="left") - 1
         return extent, volumes / (np.diff(shape.volumes) / np.diff(shape.levels))[layer]
     return extent, shape.level_from_volume(volumes)
 
 
+def _of_parts(shape: WithSump, volume: Array | float, answer: Callable[[TankShape, Array], Array]) -> Array:
+    """An answer for a tank with a sump, any shape: of the part where the free surface stands."""
+    volumes = _part_full(shape, volume)
+    low, above = volumes < shape.sump.capacity, volumes - shape.sump.capacity
+    found = np.empty_like(volumes)
+    found[low] = answer(shape.sump, volumes[low])
+    found[~low] = answer(shape.main, np.maximum(above[~low], 1e-9 * shape.main.capacity))
+    return found
+
+
 def first_mode_frequency(shape: TankShape, volume: Array | float, axis: Axis) -> Array:
     """Frequency [Hz] of the first mode along an axis at volumes [m3], any shape. OutsideModel when full or empty."""
+    if isinstance(shape, WithSump):
+        return _of_parts(shape, volume, lambda part, volumes: first_mode_frequency(part, volumes, axis))
     length, depth = equivalent_box(shape, volume, axis)
     return cylinder_frequency(length, depth) if isinstance(shape, UprightCylinder) else box_frequency(length, depth)
 
 
 def moving_share(shape: TankShape, volume: Array | float, axis: Axis) -> Array:
-    """Share [1] of the fluid that moves with the first mode along an axis at volumes [m3], any shape."""
+    """Share [1] of the fluid that moves with the first mode along an axis at volumes [m3], any shape.
+
+    Fluid in a sump below the free surface rests. Raises OutsideModel when full or empty.
+    """
+    if isinstance(shape, WithSump):
+        part = _of_parts(shape, volume, lambda part, volumes: volumes * moving_share(part, volumes, axis))
+        return part / volume
     length, depth = equivalent_box(shape, volume, axis)
-    return (
-        cylinder_moving_share(length, depth) if isinstance(shape, UprightCylinder) else box_moving_share(length, depth)
-    )
+    if isinstance(shape, UprightCylinder):
+        return cylinder_moving_share(length, depth)
+    return box_moving_share(length, depth)
 
 
 def rest_share(shape: TankShape) -> float:
     """Share [1] of a steady tilt at the wall that the first mode carries; the remainder follows at once."""
-    return CYLINDER_REST_SHARE if isinstance(shape, UprightCylinder) else BOX_REST_SHARE
+    main = shape.main if isinstance(shape, WithSump) else shape
+    return CYLINDER_REST_SHARE if isinstance(main, UprightCylinder) else BOX_REST_SHARE
 
 
 def effective_acceleration(

@@ -20,7 +20,7 @@ from collections.abc import Callable
 import numpy as np
 
 from planner.errors import OutsideModel
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 
 Array = np.ndarray
 Point = tuple[float, float, float]
@@ -125,6 +125,10 @@ def volume_under_plane(shape: TankShape, height: Array, slope_x: Array, slope_y:
     """
     if isinstance(shape, LyingCylinder):
         return _lying_volume(shape, height, slope_x, slope_y)
+    if isinstance(shape, WithSump):
+        over_sump = height + slope_x * shape.ahead + slope_y * shape.left
+        below = _prism_volume(shape.sump, over_sump, slope_x, slope_y)
+        return below + _prism_volume(shape.main, height - shape.sump.height, slope_x, slope_y)
     return _prism_volume(shape, height, slope_x, slope_y)
 
 
@@ -178,10 +182,15 @@ def floor_and_lid(shape: TankShape, x: Array | float, y: Array | float) -> tuple
     """Heights [m] of the tank's floor and lid at places x, y [m] of the middle. Raises OutsideModel outside it."""
     x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
     beyond = np.maximum(np.abs(x) - shape.length / 2, np.abs(y) - shape.width / 2)
-    if isinstance(shape, UprightCylinder):
-        beyond = np.hypot(x, y) - shape.diameter / 2
+    if isinstance(shape, UprightCylinder) or (isinstance(shape, WithSump) and isinstance(shape.main, UprightCylinder)):
+        beyond = np.hypot(x, y) - shape.length / 2
     if np.any(~(beyond <= 1e-9)):
         raise OutsideModel(f"the place x = {x} m, y = {y} m is outside the tank's footprint; move it inside")
+    if isinstance(shape, WithSump):
+        beside = np.maximum(
+            np.abs(x - shape.ahead) - shape.sump.length / 2, np.abs(y - shape.left) - shape.sump.width / 2
+        )
+        return np.where(beside <= 1e-9, 0.0, shape.sump.height), np.full_like(x, shape.height)
     if not isinstance(shape, LyingCylinder):
         return np.zeros_like(x), np.full_like(x, shape.height)
     radius = shape.diameter / 2

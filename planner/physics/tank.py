@@ -172,4 +172,53 @@ class DipTable:
         return DipTable(levels, volumes, self.length * factor, self.width * factor)
 
 
-TankShape = Box | UprightCylinder | LyingCylinder | DipTable
+@dataclass(frozen=True, slots=True)
+class WithSump:
+    """A tank with a flat floor and a small box below it, open to it; heights count from the sump's floor.
+
+    ahead, left [m]: the sump's middle from the tank's.
+    """
+
+    main: Box | UprightCylinder | DipTable
+    sump: Box
+    ahead: float = 0.0
+    left: float = 0.0
+
+    @property
+    def length(self) -> float:
+        """Extent along x [m]."""
+        return self.main.length
+
+    @property
+    def width(self) -> float:
+        """Extent along y [m]."""
+        return self.main.width
+
+    @property
+    def height(self) -> float:
+        """Extent along z [m], the sump included."""
+        return self.main.height + self.sump.height
+
+    @property
+    def capacity(self) -> float:
+        """Inside volume [m3]."""
+        return self.main.capacity + self.sump.capacity
+
+    def volume_from_level(self, level: Array | float) -> Array:
+        """Volume [m3] below a level [m] above the sump's floor. Raises OutsideModel beyond the tank."""
+        levels = _within(level, self.height, "level [m]")
+        below = np.minimum(levels, self.sump.height)
+        return self.sump.volume_from_level(below) + self.main.volume_from_level(levels - below)
+
+    def level_from_volume(self, volume: Array | float) -> Array:
+        """Level [m] of a volume [m3] above the sump's floor. Raises OutsideModel beyond the tank."""
+        volumes = _within(volume, self.capacity, "volume [m3]")
+        below = np.minimum(volumes, self.sump.capacity)
+        return self.sump.level_from_volume(below) + self.main.level_from_volume(volumes - below)
+
+    def scaled(self, factor: float) -> WithSump:
+        """The same shape with every length multiplied by `factor` [1]."""
+        return WithSump(self.main.scaled(factor), self.sump.scaled(factor), self.ahead * factor, self.left * factor)
+
+
+TankShape = Box | UprightCylinder | LyingCylinder | DipTable | WithSump

@@ -29,11 +29,12 @@ _CORNER, _CHANGE, _STRAIGHT = 2.0, 0.5, 1.5
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Motion:
-    """Accelerations ax (forward), ay (left) [m/s2] and injected flow [m3/s], each (n,), every STEP seconds."""
+    """Accelerations ax (forward), ay (left) [m/s2] and injected flow [m3/s], (n,), every STEP from start [s]."""
 
     ax: Array
     ay: Array
     flow: Array
+    start: float = 0.0
 
     @property
     def flowing(self) -> Array:
@@ -54,7 +55,8 @@ def _even(trace: Trace, curve: FlowCurve, first: int, last: int) -> Motion:
             raise OutsideModel(f"{trace.name or 'a trace'} holds an acceleration that is not finite; mark it as a gap")
         return np.interp(grid, time, values[part])
 
-    return Motion(along(trace.longitudinal), along(trace.lateral), curve.flow(np.interp(grid, time, trace.boost[part])))
+    flow = curve.flow(np.interp(grid, time, trace.boost[part]))
+    return Motion(along(trace.longitudinal), along(trace.lateral), flow, float(time[0]))
 
 
 def motions_of(trace: Trace, curve: FlowCurve) -> tuple[Motion, ...]:

@@ -48,7 +48,7 @@ class StarvingFloor:
 
 
 @dataclass(frozen=True, slots=True)
-class _Worst:
+class Moment:
     """The moment that asks for most: volume [m3] under effective accelerations ax, ay [m/s2]."""
 
     volume: float
@@ -68,18 +68,21 @@ def _lasting(needed: Array, flowing: Array) -> tuple[float, int]:
     return float(least[worst]), worst + int(np.argmin(windows[worst]))
 
 
-def _worst_of(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Array, Array]], depth: float) -> _Worst:
-    """The moment of all motions whose still surface under the tilts [m/s2] asks for most, the margin being `depth`."""
-    worst = _Worst(0.0)
+def worst_moment(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Array, Array]], depth: float) -> Moment:
+    """The moment that asks for most volume through a starving spell, under a still surface tilted as told.
+
+    tilts: accelerations ax, ay [m/s2], (n,) each, one pair a motion; depth [m] of fluid wanted over the pickup.
+    """
+    worst = Moment(0.0)
     for motion, (ax, ay) in zip(motions, tilts, strict=True):
         volume, at = _lasting(covering_volume(tank.shape, pickup_point(tank), ax, ay, margin=depth), motion.flowing)
         if volume > worst.volume:
-            worst = _Worst(volume, float(ax[at]), float(ay[at]))
+            worst = Moment(volume, float(ax[at]), float(ay[at]))
     return worst
 
 
-def _still_worst(tank: Tank, motions: Sequence[Motion], depth: float) -> _Worst:
-    return _worst_of(tank, motions, [(motion.ax, motion.ay) for motion in motions], depth)
+def _still_worst(tank: Tank, motions: Sequence[Motion], depth: float) -> Moment:
+    return worst_moment(tank, motions, [(motion.ax, motion.ay) for motion in motions], depth)
 
 
 def _starves(tank: Tank, motion: Motion, volumes: Array) -> Array:
@@ -119,19 +122,19 @@ def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
     return float(high)
 
 
-def _moving_worst(tank: Tank, motions: Sequence[Motion], still: _Worst) -> _Worst:
+def _moving_worst(tank: Tank, motions: Sequence[Motion], still: Moment) -> Moment:
     """The moving surface's worst moment, or the still one's where that asks for more."""
     worst = still
     for motion in motions:
         volume = _moving_floor(tank, motion, worst.volume)
         if volume > worst.volume:
             ax, ay = moving_tilt(tank, motion, np.array([min(volume, HIGHEST_SHARE * tank.capacity)]))
-            moment = _worst_of(tank, [motion], [(ax[0], ay[0])], tank.pickup_margin)
-            worst = _Worst(volume, moment.ax, moment.ay, sloshing=True)
+            moment = worst_moment(tank, [motion], [(ax[0], ay[0])], tank.pickup_margin)
+            worst = Moment(volume, moment.ax, moment.ay, sloshing=True)
     return worst
 
 
-def _thrown(worst: _Worst) -> str:
+def _thrown(worst: Moment) -> str:
     """The driving at the worst moment, in words."""
     side, along = worst.ay / STANDARD_GRAVITY, worst.ax / STANDARD_GRAVITY
     words = []
@@ -147,7 +150,7 @@ def _litres_up(volume: float) -> str:
     return f"{np.ceil(volume * 1e5 - 1e-6) / 100:.2f} L"
 
 
-def _reason(worst: _Worst, still: float, level: float) -> str:
+def _reason(worst: Moment, still: float, level: float) -> str:
     if worst.volume <= level * (1 + 1e-9):
         return "No acceleration moves the fluid off the pickup while it flows, so the level-ground figure holds."
     if worst.sloshing:
@@ -175,7 +178,7 @@ def _floor(car: Car, course: TraceSet, per: Per) -> StarvingFloor:
     level = float(covering_volume(car.tank.shape, pickup_point(car.tank), 0.0, 0.0, margin=0.0))
     if not any(motion.flowing.any() for motion in motions):
         return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.")
-    still = max(_still_worst(car.tank, motions, car.tank.pickup_margin), _Worst(level), key=lambda w: w.volume)
+    still = max(_still_worst(car.tank, motions, car.tank.pickup_margin), Moment(level), key=lambda w: w.volume)
     worst = _moving_worst(car.tank, motions, still)
     low, high = (_still_worst(car.tank, motions, depth).volume for depth in (-BORDERLINE, BORDERLINE))
     reason = _reason(worst, still.volume, level) + (f" {assumption(per)}" if assumed else "")

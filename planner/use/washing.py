@@ -33,12 +33,12 @@ _SHARES = np.arange(0.01, 1.0, 0.01)
 
 
 def weight_moment(shape: TankShape, volume: Array, fluid_density: float, acceleration: float) -> Array:
-    """Moment [N m], (m,), of the fluid's weight about the tank's middle in a steady corner of `acceleration` [m/s2].
+    """Moment [N m], (m,), by which a steady corner of `acceleration` [m/s2] throws the fluid's weight aside.
 
     volume: (m,) [m3]; fluid_density [kg/m3]. For a wide box it nears `rho g V (W/2) (1 - f)`, greatest half full.
     """
-    _, offset = fluid_offset(shape, volume, 0.0, acceleration)
-    return np.abs(fluid_density * STANDARD_GRAVITY * np.atleast_1d(volume) * offset)
+    moved = fluid_offset(shape, volume, 0.0, acceleration)[1] - fluid_offset(shape, volume, 0.0, 0.0)[1]
+    return np.abs(fluid_density * STANDARD_GRAVITY * np.atleast_1d(volume) * moved)
 
 
 @lru_cache(maxsize=256)

@@ -17,8 +17,8 @@ from planner.physics.surface import (
     volume_to_cover,
     volume_under_plane,
 )
-from planner.physics.tank import LyingCylinder, TankShape, UprightCylinder
-from tests.tanks import BOX, NAMES, SHAPES, column_volume, shapes
+from planner.physics.tank import Box, LyingCylinder, TankShape, UprightCylinder, WithSump
+from tests.tanks import BOX, NAMES, SHAPES, column_volume, shapes, sumps
 
 G = STANDARD_GRAVITY
 accelerations = st.floats(-25.0, 25.0)
@@ -35,7 +35,7 @@ def test_the_volume_beneath_a_plane_is_that_of_many_thin_columns(shape: TankShap
         assert exact == pytest.approx(column_volume(shape, height, slope_x, slope_y), abs=3e-4 * shape.capacity)
 
 
-@given(shapes(), shares, accelerations, accelerations)
+@given(shapes() | sumps(), shares, accelerations, accelerations)
 def test_volume_is_conserved(shape: TankShape, share: float, ax: float, ay: float) -> None:
     volume = share * shape.capacity
     height = surface_height(shape, volume, ax, ay)
@@ -43,7 +43,7 @@ def test_volume_is_conserved(shape: TankShape, share: float, ax: float, ay: floa
     assert abs(float(back) - volume) <= 1e-9 * shape.capacity
 
 
-@given(shapes(), st.floats(0.001, 0.999))
+@given(shapes() | sumps(), st.floats(0.001, 0.999))
 def test_without_acceleration_the_surface_is_the_level(shape: TankShape, share: float) -> None:
     volume = share * shape.capacity
     level = float(shape.level_from_volume(volume))
@@ -64,7 +64,7 @@ def test_mirrored_accelerations_mirror_the_surface(shape: TankShape, share: floa
     assert max(heights) - min(heights) <= 1e-9
 
 
-@given(shapes(), accelerations, accelerations, st.floats(0.01, 0.99), st.floats(0.01, 0.99))
+@given(shapes() | sumps(), accelerations, accelerations, st.floats(0.01, 0.99), st.floats(0.01, 0.99))
 def test_more_fluid_never_lowers_the_surface(
     shape: TankShape, ax: float, ay: float, share: float, other: float
 ) -> None:
@@ -95,6 +95,16 @@ def test_the_covering_volume_brings_the_surface_to_the_point(
         assert float(depth_over(shape, point, volume, ax=ax, ay=ay)) == pytest.approx(0.0, abs=2e-6)
     wanted = float(volume_to_cover(shape, point, ax, ay, margin=0.01))
     assert volume <= wanted <= shape.capacity * (1 + 1e-12)
+
+
+def test_a_sump_has_its_own_floor_and_the_tank_beside_it_another() -> None:
+    shape = WithSump(Box(0.25, 0.15, 0.18), Box(0.08, 0.09, 0.05), 0.02, 0.03)
+    assert [float(value) for value in floor_and_lid(shape, 0.02, 0.03)] == [0.0, pytest.approx(0.23)]
+    assert [float(value) for value in floor_and_lid(shape, -0.1, 0.0)] == [0.05, pytest.approx(0.23)]
+    with pytest.raises(OutsideModel, match="move it inside"):
+        volume_to_cover(shape, (-0.1, 0.0, 0.02), 0.0, 0.0)
+    with pytest.raises(OutsideModel, match="footprint"):
+        floor_and_lid(WithSump(UprightCylinder(0.2, 0.2), Box(0.05, 0.05, 0.03)), 0.09, 0.09)
 
 
 def test_depth_ends_at_the_lid() -> None:
