@@ -19,7 +19,7 @@ from planner.car import Car
 from planner.errors import BadInput, Fault, FillmarkError, UnitError
 from planner.files.car_file import parse_car
 from planner.files.saving import create
-from planner.files.workspace import Workspace as FileWorkspace
+from planner.files.workspace import Workspace
 from planner.units import Dimension, quantity
 from planner.use.flow_curve import flow_curve
 
@@ -224,7 +224,7 @@ def _refusal(values: Mapping[str, str], key: str, label: str, remedy: str) -> Ba
 
 def make_first_plan(folder: Path, values: Mapping[str, str]) -> Made:
     """Write the car and the event into the workspace. Raises FillmarkError; a car without its day is taken back."""
-    files = FileWorkspace(folder)
+    files = Workspace(folder)
     car_text, boost = rough_car(values)
     car_key = files.free_path("cars", (values.get("name") or "").strip() or "my car", ".toml")
     event_key = files.free_path("events", f"{values.get('kind') or 'day'} rough", ".toml")

@@ -1,20 +1,16 @@
-"""The workspace: a folder of cars, events and logs. Finds them, names them, and never leaves the folder."""
+"""The workspace as the pages choose from it: events by date, cars by name, and the file of a key."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
-from typing import Any, ClassVar
+from functools import cached_property
+from pathlib import Path, PurePosixPath
+from typing import ClassVar
 
 from planner.errors import FillmarkError
-from planner.files.toml_text import kind_of
+from planner.files.workspace import Listing
 from planner.files.workspace import Workspace as FileWorkspace
-
-MOST_FILES = 2000
-DEEPEST = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,59 +27,37 @@ class Entry:
         return f"{self.name} · {self.date.day} {self.date:%b %Y}" if self.date else self.name
 
 
+def _entry(listing: Listing) -> Entry:
+    return Entry(listing.path, listing.name, listing.date)
+
+
 @dataclass(frozen=True)
 class Workspace:
-    """A folder, looked at anew whenever it is asked; file heads are kept until the file changes."""
+    """A folder; `files` lists it, resolves its paths and finds free ones."""
 
     folder: Path
-    _heads: dict[Path, tuple[tuple[int, int], dict[str, Any]]] = field(default_factory=dict, repr=False, compare=False)
 
     # What a key or a file can be refused with; pages show its sentences.
     refusals: ClassVar[type[FillmarkError]] = FillmarkError
 
-    def _files(self) -> Iterator[Path]:
-        count = 0
-        for path in sorted(self.folder.rglob("*.toml")):
-            parts = path.relative_to(self.folder).parts
-            if len(parts) > DEEPEST or any(part.startswith(".") for part in parts):
-                continue
-            count += 1
-            if count > MOST_FILES:
-                return
-            yield path
-
-    def _head(self, path: Path) -> dict[str, Any]:
-        """The file's tables, or nothing where it cannot be read; kept until it changes."""
-        try:
-            status = path.stat()
-            stamp = (status.st_mtime_ns, status.st_size)
-            kept = self._heads.get(path)
-            if kept is None or kept[0] != stamp:
-                kept = (stamp, tomllib.loads(path.read_text(encoding="utf-8-sig")))
-                self._heads[path] = kept
-        except (OSError, ValueError, RecursionError):
-            return {}
-        return kept[1]
-
-    def _entry(self, path: Path) -> Entry:
-        head = self._head(path)
-        name, day = head.get("name"), head.get("date")
-        key = path.relative_to(self.folder).as_posix()
-        return Entry(key, name if isinstance(name, str) else path.stem, day if isinstance(day, date) else None)
+    @cached_property
+    def files(self) -> FileWorkspace:
+        """The folder's files."""
+        return FileWorkspace(self.folder)
 
     def events(self) -> tuple[Entry, ...]:
         """Every event of the folder, by date; a file that cannot be read but lies in `events` is listed too."""
-        found = [
-            self._entry(path)
-            for path in self._files()
-            if kind_of(head := self._head(path)) == "event" or (not head and path.parent.name == "events")
-        ]
+        broken = [one for one in self.files.broken() if PurePosixPath(one.path).parent.name == "events"]
+        found = [_entry(one) for one in (*self.files.events(), *broken)]
         return tuple(sorted(found, key=lambda entry: (entry.date or date.max, entry.name)))
 
     def cars(self) -> tuple[Entry, ...]:
         """Every car of the folder, by name."""
-        found = [self._entry(path) for path in self._files() if kind_of(self._head(path)) == "car"]
-        return tuple(sorted(found, key=lambda entry: entry.name))
+        return tuple(sorted(map(_entry, self.files.cars()), key=lambda entry: entry.name))
+
+    def logs(self) -> tuple[str, ...]:
+        """The path within the workspace of every recording."""
+        return self.files.logs()
 
     def home_event(self) -> str | None:
         """The event shown when none is chosen: the first one that can be read, or None."""
@@ -93,4 +67,4 @@ class Workspace:
 
     def path(self, key: str) -> Path:
         """The file of a key. Raises BadInput for a key that leads out of the workspace or to no file."""
-        return FileWorkspace(self.folder).resolve(key)
+        return self.files.resolve(key)

@@ -7,9 +7,10 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path, PurePosixPath, PureWindowsPath
-from typing import Literal
+from typing import Any, Literal
 
 from planner.errors import BadInput, Fault
 from planner.files.toml_text import kind_of, read_text
@@ -21,18 +22,24 @@ _DEEPEST = 8
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """A car or event file of a workspace: path from its folder, name as the file says, and why it cannot be read."""
+    """A car or event file of a workspace: path from its folder, name and date as the file says, and any fault."""
 
     path: str
     name: str
     fault: str | None = None
+    date: date | None = None
+
+
+Kind = Literal["car", "event"]
+_Examined = tuple[Kind | None, Listing]
 
 
 @dataclass(frozen=True, slots=True)
 class Workspace:
-    """A folder that the dashboard works in."""
+    """A folder that the dashboard works in, looked at anew when asked; what a file says is kept until it changes."""
 
     folder: Path
+    _kept: dict[str, tuple[tuple[int, int], _Examined]] = field(default_factory=dict, repr=False, compare=False)
 
     def cars(self) -> tuple[Listing, ...]:
         """Every car file, by path."""
@@ -75,25 +82,48 @@ class Workspace:
         paths = (f"{folder}/{stem}{suffix}" for stem in numbered)
         return next(path for path in paths if not self.resolve(path, exists=False).exists())
 
-    def _listed(self, kind: Literal["car", "event"] | None) -> tuple[Listing, ...]:
+    def _listed(self, kind: Kind | None) -> tuple[Listing, ...]:
         found = (self._examined(path) for path in self._paths() if path.lower().endswith(".toml"))
         return tuple(listing for of, listing in found if of == kind)
 
-    def _examined(self, path: str) -> tuple[Literal["car", "event"] | None, Listing]:
-        stem = PurePosixPath(path).stem
+    def _examined(self, path: str) -> _Examined:
         try:
-            document = tomllib.loads(read_text(self.folder / path, path))
-        except BadInput as reason:
-            return None, Listing(path, stem, reason.faults[0].remedy)
-        except (ValueError, RecursionError) as reason:
-            return None, Listing(path, stem, f"not TOML: {str(reason)[:120]}")
-        kind, name = kind_of(document), document.get("name")
-        fault = None if kind else "neither a car nor an event; it has no table of either"
-        return kind, Listing(path, name.strip() if isinstance(name, str) and name.strip() else stem, fault)
+            status = (self.folder / path).stat()
+        except OSError:
+            return _read(self.folder / path, path)
+        stamp, kept = (status.st_mtime_ns, status.st_size), self._kept.get(path)
+        if kept is None or kept[0] != stamp:
+            kept = (stamp, _read(self.folder / path, path))
+            self._kept[path] = kept
+        return kept[1]
 
     def _paths(self) -> list[str]:
         """Paths from the folder of the files in it, sorted; hidden ones and those behind linked folders left out."""
         return sorted(path for path, _ in zip(_walk(self.folder), range(_MOST_FILES), strict=False))
+
+
+def _read(file: Path, path: str) -> _Examined:
+    """What a .toml file is, and what it says of itself."""
+    stem = PurePosixPath(path).stem
+    try:
+        document = tomllib.loads(read_text(file, path))
+    except BadInput as reason:
+        return None, Listing(path, stem, reason.faults[0].remedy)
+    except (ValueError, RecursionError) as reason:
+        return None, Listing(path, stem, f"not TOML: {str(reason)[:120]}")
+    kind = kind_of(document)
+    fault = None if kind else "neither a car nor an event; it has no table of either"
+    return kind, Listing(path, _name(document, stem), fault, _date(document))
+
+
+def _name(document: dict[str, Any], stem: str) -> str:
+    name = document.get("name")
+    return name.strip() if isinstance(name, str) and name.strip() else stem
+
+
+def _date(document: dict[str, Any]) -> date | None:
+    day = document.get("date")
+    return day if type(day) is date else None
 
 
 def _walk(top: Path) -> Iterator[str]:

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import BadInput
+from planner.files import workspace as files
 from planner.files.saving import open_file, save
 from planner.files.workspace import Listing, Workspace
 from tests.files.samples import CAR, workspace
@@ -23,7 +25,7 @@ def place(tmp_path: Path) -> Workspace:
 
 def test_cars_events_and_logs_are_found_with_their_names(place: Workspace) -> None:
     assert place.cars() == (Listing("cars/plum.toml", "Plum hatch"),)
-    assert place.events() == (Listing("events/day.toml", "Thistle Down sprint"),)
+    assert place.events() == (Listing("events/day.toml", "Thistle Down sprint", date=date(2026, 5, 16)),)
     assert place.logs() == ("logs/hill-1.csv", "logs/hill-2.csv")
     assert place.broken() == ()
 
@@ -44,6 +46,17 @@ def test_a_broken_file_is_listed_with_its_fault(place: Workspace, text: str, fau
     assert (listing.path, listing.name) == ("cars/odd.toml", "odd")
     assert listing.fault is not None
     assert fault in listing.fault
+
+
+def test_a_file_is_read_again_only_when_it_changed(place: Workspace, monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[str] = []
+    plain = files.read_text
+    monkeypatch.setattr(files, "read_text", lambda path, shown: read.append(shown) or plain(path, shown))
+    assert place.cars() == place.cars()
+    assert read == ["cars/plum.toml", "events/day.toml"]
+    (place.folder / "cars" / "plum.toml").write_text(CAR.replace("Plum hatch", "Sloe saloon"))
+    assert [car.name for car in place.cars()] == ["Sloe saloon"]
+    assert read[2:] == ["cars/plum.toml"]
 
 
 def test_a_file_with_faults_of_its_keys_is_listed_all_the_same(place: Workspace) -> None:
