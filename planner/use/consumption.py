@@ -12,6 +12,8 @@ from planner.event import Per
 from planner.use.flow_curve import FlowCurve
 from planner.use.spread import shrunk_variation
 
+Array = np.ndarray
+
 
 @dataclass(frozen=True, slots=True)
 class TraceUse:
@@ -26,16 +28,12 @@ class TraceUse:
     largest_boost: float
 
 
-def _largest_flow(curve: FlowCurve, trace: Trace, driven: np.ndarray) -> float:
+def _largest_flow(curve: FlowCurve, boost: Array, flow: Array, driven: Array) -> float:
     """Largest flow [m3/s] met on the driven intervals (n - 1,), the curve's peak between samples included."""
-    flow = curve.flow(trace.boost)
-    ends = np.concatenate((flow[:-1][driven], flow[1:][driven]))
-    low = np.minimum(trace.boost[:-1], trace.boost[1:])[driven]
-    high = np.maximum(trace.boost[:-1], trace.boost[1:])[driven]
-    knots = curve.boost[:-1]
-    peak = knots[np.argmax(curve.injected.left)]
-    crossed = bool(np.any((low <= peak) & (high >= peak)))
-    return curve.largest if crossed else float(ends.max(initial=0.0))
+    at_start, at_end = np.append(driven, False), np.concatenate(([False], driven))
+    above = boost >= curve.boost[np.argmax(curve.injected.left)]
+    crossed = driven & (above[:-1] != above[1:])
+    return curve.largest if crossed.any() else float(flow.max(initial=0.0, where=at_start | at_end))
 
 
 def trace_use(curve: FlowCurve, trace: Trace) -> TraceUse:
@@ -44,15 +42,14 @@ def trace_use(curve: FlowCurve, trace: Trace) -> TraceUse:
     Raises OutsideModel for a boost beyond the curve.
     """
     seconds = np.diff(trace.time) * trace.covered
-    place = curve.knots.locate(trace.boost)
-    driven = seconds > 0
+    course = curve.knots.straight(trace.boost)
     return TraceUse(
-        injected=float(curve.injected.means(trace.boost, place) @ seconds),
-        siphoned=float(curve.siphoned.means(trace.boost, place) @ seconds),
+        injected=float(curve.injected.means(course) @ seconds),
+        siphoned=float(curve.siphoned.means(course) @ seconds),
         duration=trace.duration,
         recorded=trace.recorded,
-        flowing=float(curve.flowing.means(trace.boost, place) @ seconds),
-        largest_flow=_largest_flow(curve, trace, driven),
+        flowing=float(curve.flowing.means(course) @ seconds),
+        largest_flow=_largest_flow(curve, trace.boost, curve.injected.values(course.place), seconds > 0),
         largest_boost=float(trace.boost.max()),
     )
 

@@ -19,6 +19,15 @@ class Place:
     offset: Array
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Straight:
+    """An argument that runs straight from sample to sample: its places, changes (n - 1,), and where it holds still."""
+
+    place: Place
+    change: Array
+    still: Array
+
+
 class Knots:
     """Rising knots (m + 1,); finds segments by a table of equal bins, then steps over the few knots in a bin."""
 
@@ -49,6 +58,13 @@ class Knots:
             segment += beyond
         return Place(segment, argument - self.x[segment])
 
+    def straight(self, argument: Array) -> Straight:
+        """An argument (n,) for means between its samples. Raises OutsideModel for one beyond the knots or NaN."""
+        change = np.diff(argument)
+        still = np.flatnonzero(np.abs(change) < 1e-6 * (1.0 + np.abs(argument[1:])))
+        change[still] = 1.0
+        return Straight(self.locate(argument), change, still)
+
 
 class PiecewiseLinear:
     """Values at the left and right end of each segment of shared knots; at a knot the value from the right holds."""
@@ -75,15 +91,11 @@ class PiecewiseLinear:
         i, d = place.segment, place.offset
         return self._integral[i] + d * (self.left[i] + d * self._half_slope[i])
 
-    def means(self, argument: Array, place: Place) -> Array:
+    def means(self, argument: Straight) -> Array:
         """Mean value, (n - 1,), while the argument (n,) runs straight from each sample to the next."""
         if not self.left.any() and not self.right.any():
-            return np.zeros(max(argument.size - 1, 0))
-        change = np.diff(argument)
-        still = np.abs(change) < 1e-6 * (1.0 + np.abs(argument[1:]))
-        change[still] = 1.0
-        mean = np.diff(self.integrals(place)) / change
-        if still.any():
-            held = np.flatnonzero(still)
-            mean[held] = self.values(Place(place.segment[held], place.offset[held]))
+            return np.zeros_like(argument.change)
+        mean = np.diff(self.integrals(argument.place)) / argument.change
+        place, still = argument.place, argument.still
+        mean[still] = self.values(Place(place.segment[still], place.offset[still]))
         return mean
