@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import threading
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,10 +14,9 @@ from planner.errors import BadInput, Conflict, Fault
 from planner.files.atomic import content_if_unchanged, fingerprint_of, write_whole
 from planner.files.car_file import parse_car
 from planner.files.event_file import parse_day
+from planner.files.locking import locked
 from planner.files.toml_text import decoded, kind_of, read_content
 from planner.files.undo import remember
-
-_WRITING = threading.Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +51,7 @@ def save(opened: Opened) -> str:
     text = text_of(opened.document)
     check(text, opened.path)
     content = text.encode()
-    with _WRITING:
+    with locked(opened.path):
         before = content_if_unchanged(opened.path, opened.fingerprint)
         if before == content:
             return opened.fingerprint
@@ -65,10 +63,9 @@ def save(opened: Opened) -> str:
 def create(path: Path, text: str) -> str:
     """Write a new car or event file; its fingerprint. Raises BadInput, NotWritten, Conflict where one stands there."""
     check(text, path)
-    with _WRITING:
+    with locked(path):
         if path.exists():
             raise Conflict(f"there is a {path.name} already: choose another name")
-        path.parent.mkdir(parents=True, exist_ok=True)
         write_whole(path, text.encode())
     return fingerprint_of(text.encode())
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from planner.errors import Conflict
 from planner.files.atomic import content_if_unchanged, fingerprint_of, write_whole
+from planner.files.locking import locked
 
 KEPT = 100
 _UNDO, _REDO = "undo", "redo"
@@ -42,14 +43,15 @@ def redo(path: Path, fingerprint: str) -> str:
 
 
 def _swap(path: Path, fingerprint: str, source: str, target: str) -> str:
-    current = content_if_unchanged(path, fingerprint)
-    kept = _kept(path, source)
-    if not kept:
-        raise Conflict(f"{path.name} has no change to {source}")
-    content = kept[-1].read_bytes()
-    write_whole(path, content)
-    _push(path, target, current)
-    kept[-1].unlink(missing_ok=True)
+    with locked(path):
+        current = content_if_unchanged(path, fingerprint)
+        kept = _kept(path, source)
+        if not kept:
+            raise Conflict(f"{path.name} has no change to {source}")
+        content = kept[-1].read_bytes()
+        write_whole(path, content)
+        _push(path, target, current)
+        kept[-1].unlink(missing_ok=True)
     return fingerprint_of(content)
 
 
