@@ -6,6 +6,8 @@ are worked off in blocks, each one matrix product, so that many oscillators over
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from planner.errors import OutsideModel
@@ -15,15 +17,15 @@ Array = np.ndarray
 BLOCK = 64
 
 
-def free_motion(frequency: Array, damping: float, step: float) -> Array:
-    """What a step [s] without drive makes of (y, y'), (m, 2, 2), at undamped frequencies [Hz], (m,)."""
+def free_motion(frequency: Array, damping: float, step: Array | float) -> Array:
+    """What a time [s] without drive makes of (y, y'), (..., 2, 2), at undamped frequencies [Hz]; both broadcast."""
     omega = 2 * np.pi * np.asarray(frequency, dtype=float)
     swing = omega * np.sqrt(1 - damping**2)
     decay = np.exp(-damping * omega * step)
     cosine, sine = decay * np.cos(swing * step), decay * np.sin(swing * step)
     lag = damping / np.sqrt(1 - damping**2) * sine
-    rows = [[cosine + lag, sine / swing], [-(omega**2) * sine / swing, cosine - lag]]
-    return np.moveaxis(np.array(rows), -1, 0)
+    rows = [cosine + lag, sine / swing, -(omega**2) * sine / swing, cosine - lag]
+    return np.stack(np.broadcast_arrays(*rows), axis=-1).reshape(*cosine.shape, 2, 2)
 
 
 def _held(frequency: Array, damping: float, step: float) -> tuple[Array, Array, Array]:
@@ -39,20 +41,35 @@ def _held(frequency: Array, damping: float, step: float) -> tuple[Array, Array, 
     return free, before, end_after - np.einsum("mij,mj->mi", free, start_after)
 
 
-def _block_answers(frequency: Array, damping: float, step: float) -> tuple[Array, Array]:
-    """States after each step of a block: from each of its samples (m, B, B + 1, 2), from its start (m, B, 2, 2)."""
-    free, before, after = _held(frequency, damping, step)
-    count = free.shape[0]
-    driven = np.zeros((count, BLOCK, BLOCK + 1, 2))
-    started = np.zeros((count, BLOCK, 2, 2))
-    state, own = np.zeros((count, BLOCK + 1, 2)), np.broadcast_to(np.eye(2), (count, 2, 2))
-    for k in range(BLOCK):
-        state = np.einsum("mij,mnj->mni", free, state)
-        state[:, k] += before
-        state[:, k + 1] += after
-        own = free @ own
-        driven[:, k], started[:, k] = state, own
-    return driven, started
+@dataclass(frozen=True, slots=True, eq=False)
+class _Block:
+    """What a block of samples makes of an oscillator, in closed form.
+
+    ends: (m, B + 1, 2), the state at the block's end from each of its samples; answers: (m, B + 1, B), the weighted
+    state after each step from each sample; started: (m, 2, B), the same from the state at the block's start.
+    """
+
+    ends: Array
+    answers: Array
+    started: Array
+
+
+def _block(frequency: Array, damping: float, step: float, weights: Array) -> _Block:
+    """The block's answers for states weighted by (m, 2)."""
+    _, before, after = _held(frequency, damping, step)
+    free = free_motion(frequency[:, None], damping, step * np.arange(BLOCK + 1))
+    own, late = free @ before[:, None, :, None], free @ after[:, None, :, None]
+    both = (own[:, :-1] + late[:, 1:])[..., 0]
+    first, last = own[:, BLOCK - 1 : BLOCK, :, 0], late[:, :1, :, 0]
+    ends = np.concatenate((first, both[:, -2::-1], last), axis=1)
+    # A sample acts `lag` steps later; those still to come do nothing, and the block's first has no step before it.
+    lagged = np.zeros((frequency.size, 2 * BLOCK))
+    lagged[:, BLOCK:] = np.einsum("mki,mi->mk", both, weights)
+    lagged[:, BLOCK - 1] = np.einsum("mi,mi->m", after, weights)
+    windows = np.lib.stride_tricks.sliding_window_view(lagged, BLOCK, axis=1)
+    answers = np.ascontiguousarray(windows[:, ::-1])
+    answers[:, 0] = np.einsum("mki,mi->mk", own[:, :-1, :, 0], weights)
+    return _Block(ends, answers, np.einsum("mkij,mi->mjk", free[:, 1:], weights))
 
 
 def _block_starts(ends: Array, frequency: Array, damping: float, step: float, start: float) -> Array:
@@ -92,11 +109,11 @@ def driven_response(
     blocks = max(1, -(-(samples - 1) // BLOCK))
     padded = np.concatenate((drive, np.full(blocks * BLOCK + 1 - samples, drive[-1])))
     windows = np.lib.stride_tricks.sliding_window_view(padded, BLOCK + 1)[::BLOCK]
-    driven, started = _block_answers(frequency, damping, step)
-    starts = _block_starts(windows @ driven[:, -1], frequency, damping, step, float(drive[0]))
     weights = np.ones((frequency.size, 2))
     weights[:, 1] = rate_time
-    answer = windows @ np.einsum("mkbj,mj->mbk", driven, weights)
-    answer += starts @ np.einsum("mkij,mi->mjk", started, weights)
+    block = _block(frequency, damping, step, weights)
+    starts = _block_starts(windows @ block.ends, frequency, damping, step, float(drive[0]))
+    answer = windows @ block.answers
+    answer += starts @ block.started
     first = np.full((frequency.size, 1), drive[0])
     return np.concatenate((first, answer.reshape(frequency.size, -1)[:, : samples - 1]), axis=1)

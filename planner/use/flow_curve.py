@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
-from planner.car import Car, Controller
+from planner.car import Car, Controller, Spread, Tank
 from planner.physics.blend import density, viscosity
 from planner.physics.controller import ramp_speed, switch_speed, table_speed
 from planner.physics.nozzle import Stage
 from planner.physics.operating_point import Circuit, operating_point, siphon_flow
+from planner.physics.tank import Box
 from planner.use.piecewise import Knots, PiecewiseLinear
 
 Array = np.ndarray
@@ -20,6 +21,9 @@ Array = np.ndarray
 LOWEST_BOOST = -101_325.0
 HIGHEST_BOOST = 600_000.0
 STEP = 400.0
+
+# What no flow depends on, made equal so that cars with other tanks share one curve.
+_ANY_TANK, _ANY_SPREAD = Tank(Box(1.0, 1.0, 1.0)), Spread()
 
 
 def circuit_of(car: Car) -> Circuit:
@@ -94,9 +98,14 @@ class FlowCurve:
         return self.injected.largest
 
 
-@lru_cache(maxsize=64)
 def flow_curve(car: Car) -> FlowCurve:
-    """The flow curve of a car; cached, since a day asks for it many times."""
+    """The flow curve of a car; kept while its hydraulics stay, since a day asks for it many times."""
+    return _curve(replace(car, name="", tank=_ANY_TANK, spread=_ANY_SPREAD, flow_test=None, assumed=frozenset()))
+
+
+@lru_cache(maxsize=64)
+def _curve(car: Car) -> FlowCurve:
+    """The flow curve of a car without its tank, name, spread and flow test."""
     circuit = circuit_of(car)
     grid = _grid(_breaks(car))
     from_right, from_left = grid, np.nextafter(grid, -np.inf)
