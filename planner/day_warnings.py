@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from math import isinf
 
 from planner.day import DayPlan
 from planner.driving.course import course_notices, course_traces
@@ -24,15 +25,20 @@ def _hazards(plan: DayPlan) -> Iterator[Warning]:
     share = plan.car.blend.alcohol_share
     if share <= 0:
         return
-    flash = float(flash_point(share))
     yield Warning(
         "danger",
         "methanol",
         "Methanol kills or blinds when swallowed and passes through skin; its flame is nearly invisible in sunlight. "
-        f"This blend's vapour can catch fire from about {flash:.0f} degC on, sooner in a part-empty jug. Engine and "
+        f"{_vapour(float(flash_point(share)))} Engine and "
         "ignition off, nobody in the car, gloves, goggles, an extinguisher in a second person's hand. "
         "Local code, the venue and the event's rules prevail.",
     )
+
+
+def _vapour(flash: float) -> str:
+    if isinf(flash):
+        return "This blend is too weak to flash below boiling; the methanol it is mixed from is not."
+    return f"This blend's vapour can catch fire from about {flash:.0f} degC on, sooner in a part-empty jug."
 
 
 def _model(plan: DayPlan) -> Iterator[Warning]:

@@ -115,6 +115,7 @@ def _checks(made: Recipe, given: dict[str, Any]) -> dict[str, Any]:
     share = made.parts.alcohol_share
     hazard = hazard_class(share)
     found: dict[str, Any] = {"signal_word": hazard.signal, "hazard_codes": [code for code, _ in hazard.hazards]}
+    found["hazard_note"] = hazard.note
     found["weather"] = weather_json(share, Weather(given["night_low"], given["day_high"], given["boot"]))
     if given["density"] is not None:
         found["measured"] = {"density_kg_m3": given["density"], **strength_json(_measured(given))}
@@ -178,7 +179,7 @@ def _show_properties(data: dict[str, Any], out: Console) -> None:
     flash = "none below boiling" if data["flash_degC"] is None else f"about {data['flash_degC']:.0f} degC, to 9 K"
     out.print(f"First ice at {data['freezing_degC']:.0f} degC; flash point {flash}: never take a blend for safe.")
     if data["signal_word"]:
-        out.print(f"Class: {data['signal_word']}, {' '.join(data['hazard_codes'])}.")
+        out.print(f"Class: {data['signal_word']}, {' '.join(data['hazard_codes'])}. {data['hazard_note']}".rstrip())
 
 
 def _show_measured(data: dict[str, Any], out: Console) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, uuid5
@@ -19,6 +19,7 @@ from icalendar import Alarm, Calendar
 from icalendar import Event as Entry
 
 from planner.errors import BadInput, Fault
+from planner.files.calendar_zone import zone_component
 
 PRODUCT = "-//Fillmark//Day plan//EN"
 SESSION_ALARM = timedelta(minutes=15)
@@ -54,6 +55,16 @@ def _at(iso: str, zone: ZoneInfo) -> datetime:
     return datetime.fromisoformat(iso).astimezone(zone)
 
 
+def _later(start: datetime, minutes: float) -> datetime:
+    """A moment so many minutes on, also over a change of the clock."""
+    return (start.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(start.tzinfo)
+
+
+def _as_written(moment: datetime) -> datetime:
+    """In the zone, but in UTC within an hour's second pass: a local time there means the first (RFC 5545 3.3.5)."""
+    return moment.astimezone(UTC) if moment.fold else moment
+
+
 def _sessions(plan: Mapping[str, Any], zone: ZoneInfo) -> Iterator[Moment]:
     for place, row in enumerate(plan["sessions"], 1):
         number, start = row.get("number", place), _at(row["start"], zone)
@@ -61,7 +72,7 @@ def _sessions(plan: Mapping[str, Any], zone: ZoneInfo) -> Iterator[Moment]:
         yield Moment(
             _uid(plan, "session", number),
             start,
-            _at(row["end"], zone) if row.get("end") else start + timedelta(minutes=20),
+            _at(row["end"], zone) if row.get("end") else _later(start, 20),
             f"{row['name']} ({plan['car']})",
             f"{row['runs']:g} runs, laps or minutes{driver}. About {row['use_mean_L']:.1f} L will be used; "
             f"the level must stay above {row['floor_L']:.1f} L.",
@@ -77,7 +88,7 @@ def _fills(plan: Mapping[str, Any], zone: ZoneInfo) -> Iterator[Moment]:
         yield Moment(
             _uid(plan, "fill", number),
             start,
-            start + timedelta(minutes=fill["minutes_needed"]),
+            _later(start, fill["minutes_needed"]),
             f"Fill to {mark} before {names[number]}",
             f"Begin by {start:%H:%M}. Adds about {fill['add_p50_L']:.1f} L, at most {fill['add_p99_L']:.1f} L, and "
             f"takes {fill['minutes_needed']:.0f} min. Engine and ignition off, nobody in the car, extinguisher in a "
@@ -104,9 +115,15 @@ def calendar(plans: Sequence[Mapping[str, Any]], now: datetime, earlier: bytes |
         found.add_component(_in_sequence(entry, before.get(uid)))
     for uid in before.keys() - entries.keys():
         found.add_component(_cancelled(before[uid], now))
-    year = planned[0].start.year
-    found.add_missing_timezones(first_date=date(year - 1, 1, 1), last_date=date(year + 2, 1, 1))
+    _add_zones(found)
     return found.to_ical()
+
+
+def _add_zones(found: Calendar) -> None:
+    """The rules of every zone that the entries name, for their years and one on each side."""
+    years = [entry.DTSTART.year for entry in found.events if entry.DTSTART]
+    for name in sorted(found.get_used_tzids(), reverse=True):
+        found.subcomponents.insert(0, zone_component(name, min(years) - 1, max(years) + 1))
 
 
 def _earlier_entries(earlier: bytes | None) -> dict[str, Entry]:
@@ -123,8 +140,8 @@ def _entry(moment: Moment, now: datetime) -> Entry:
     entry = Entry()
     entry.add("UID", moment.uid)
     entry.add("DTSTAMP", now.astimezone(UTC))
-    entry.add("DTSTART", moment.start)
-    entry.add("DTEND", moment.end)
+    entry.add("DTSTART", _as_written(moment.start))
+    entry.add("DTEND", _as_written(moment.end))
     entry.add("SUMMARY", moment.summary)
     entry.add("DESCRIPTION", moment.description)
     entry.add("STATUS", "CONFIRMED")

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from planner.physics.blend import mass_fraction
+from planner.physics.blend import flash_point, mass_fraction
 from planner.planning.warning import Warning
 
 DEFER = "Local code, the venue and the event's rules come first; have it shown by someone trained for it."
@@ -63,6 +63,12 @@ EMERGENCY = (
     ("Spill", "No ignition, stand upwind, take it up with absorbent, keep it out of drains; thin it with much water."),
 )
 
+BURNS_TO = 60.0  # [degC]; a liquid that flashes at this or less is classed as one that burns (GHS, from memory)
+FROM_MEMORY = (
+    "Classes below 20 % methanol by mass are from memory, taken on the stricter side: hold them against the safety "
+    "data sheet of what you bought."
+)
+
 # Wording of our own for the hazard classes' codes.
 _HAZARD = {
     "H225": "Liquid and vapour catch fire very easily",
@@ -78,27 +84,31 @@ _HAZARD = {
 
 @dataclass(frozen=True, slots=True)
 class HazardClass:
-    """Signal word of a blend (None: not classed) and its hazard codes, each with its wording."""
+    """Signal word of a blend (None: not classed), its hazard codes, each with its wording, and where that is weak."""
 
     signal: Literal["Danger", "Warning"] | None
     hazards: tuple[tuple[str, str], ...]
+    note: str = ""
 
 
 def hazard_class(alcohol_share: float) -> HazardClass:
     """The blend's class by its mass fraction. Raises OutsideModel for a share outside 0 to 1.
 
-    From 10 to 20 % by mass the class of 20 to 55 % is kept, which is the stricter; above 55 % pure methanol's.
+    From 10 to 20 % by mass the class of 20 to 55 % is kept, which is the stricter; above 55 % pure methanol's. Below
+    10 % a blend that flashes at 60 degC or less is marked as one that burns.
     """
     fraction = float(mass_fraction(alcohol_share))
     if fraction < 0.03:
-        return HazardClass(None, ())
+        return HazardClass(None, (), FROM_MEMORY if alcohol_share > 0 else "")
     if fraction < 0.10:
-        return _classed("Warning", "H302", "H371")
-    return _classed("Danger", "H225" if fraction > 0.55 else "H226", "H301", "H311", "H331", "H370")
+        burns = ("H226",) if flash_point(alcohol_share) <= BURNS_TO else ()
+        return _classed("Warning", *burns, "H302", "H371", note=FROM_MEMORY)
+    codes = ("H225" if fraction > 0.55 else "H226", "H301", "H311", "H331", "H370")
+    return _classed("Danger", *codes, note=FROM_MEMORY if fraction < 0.20 else "")
 
 
-def _classed(signal: Literal["Danger", "Warning"], *codes: str) -> HazardClass:
-    return HazardClass(signal, tuple((code, _HAZARD[code]) for code in codes))
+def _classed(signal: Literal["Danger", "Warning"], *codes: str, note: str) -> HazardClass:
+    return HazardClass(signal, tuple((code, _HAZARD[code]) for code in codes), note)
 
 
 def first_aid_line() -> str:

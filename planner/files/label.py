@@ -63,8 +63,14 @@ SHEETS = {
     )
 }
 
+SHEETS_FROM_MEMORY = (
+    "The label sheets' measures are from memory: print one page on plain paper at 100 % and hold it against your sheet."
+)
+
 _STYLE = """
 @page { margin: 0; }
+@media print { .before-print { display: none; } }
+@media screen { .before-print { padding: 8mm 8mm 4mm; } }
 body { padding: 0 !important; }
 .labels { position: relative; break-after: page; overflow: hidden; max-width: none !important; margin: 0 !important; }
 .labels:last-child { break-after: auto; }
@@ -93,8 +99,14 @@ def label_sheet(name: str) -> LabelSheet:
 def labels_page(labels: list[JugLabel], sheet: LabelSheet) -> str:
     """Labels as self-contained HTML, laid on as many sheets as they need."""
     pages = [labels[first : first + sheet.count] for first in range(0, len(labels), sheet.count)]
-    body = "".join(_sheet(page, sheet) for page in pages)
+    body = _on_screen(labels) + "".join(_sheet(page, sheet) for page in pages)
     return document("Jug labels", body, sheet.paper, style=LABEL_STYLE + _STYLE)
+
+
+def _on_screen(labels: list[JugLabel]) -> str:
+    """What to know before printing; it stays off the paper."""
+    notes = dict.fromkeys([SHEETS_FROM_MEMORY, *(hazard_class(one.alcohol_share).note for one in labels)])
+    return f'<div class="before-print">{"".join(f"<p>{escape(note)}</p>" for note in notes if note)}</div>'
 
 
 def _sheet(labels: list[JugLabel], sheet: LabelSheet) -> str:

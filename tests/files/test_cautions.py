@@ -51,3 +51,13 @@ def test_levels_are_those_of_the_plan_and_local_rules_come_first() -> None:
     assert levels == {"danger", "warning", "caution", "notice"}
     assert "event's rules come first" in str(data["defer"])
     assert "\n" not in first_aid_line()
+
+
+def test_a_weak_blend_that_flashes_at_60_degrees_is_marked_as_burning() -> None:
+    assert _codes(0.115)[0] == "H226"
+    assert "H226" not in _codes(0.08)
+
+
+@pytest.mark.parametrize(("share", "told"), [(0.02, True), (0.08, True), (0.2, True), (0.5, False), (0.0, False)])
+def test_classes_from_memory_say_so_where_they_stand(share: float, told: bool) -> None:
+    assert ("from memory" in hazard_class(share).note) is told

@@ -54,3 +54,10 @@ def test_more_labels_than_a_sheet_holds_go_on_the_next() -> None:
 def test_an_unknown_label_sheet_is_refused() -> None:
     with pytest.raises(BadInput, match="--label-sheet = round: no such label sheet; take one of a4-2, a4-4"):
         label_sheet("round")
+
+
+def test_before_printing_the_page_says_what_is_from_memory() -> None:
+    page = labels_page([JugLabel(0.08, 0.005)], SHEETS["a4-8"])
+    assert "measures are from memory" in page
+    assert "Classes below 20 %" in page
+    assert "Classes below 20 %" not in labels_page([JugLabel(0.5, 0.005)], SHEETS["a4-8"])
