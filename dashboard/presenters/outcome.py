@@ -12,6 +12,7 @@ from dashboard.presenters.what_if import Trial, tried
 from planner.car import Car
 from planner.day import plan_day
 from planner.day_json import no_plan_json, plan_json
+from planner.driving.course import Stamp, course_stamp
 from planner.errors import BadInput, Fault, NoPlan, OutsideModel
 from planner.event import Event
 from planner.files.event_file import parse_day
@@ -29,14 +30,13 @@ class Outcome:
     faults: tuple[Fault, ...] = field(default=())
 
 
-def _stamps(event: Event) -> tuple[tuple[str, int, int], ...]:
-    """When each of the event's recordings last changed."""
-    logs = {log for course in event.courses for log in course.logs}
-    return tuple((str(log), (status := log.stat()).st_mtime_ns, status.st_size) for log in sorted(logs))
+def _stamps(event: Event) -> tuple[Stamp, ...]:
+    """When each course's recordings, and how they are read, last changed."""
+    return tuple(course_stamp(course) for course in event.courses)
 
 
 @lru_cache(maxsize=96)
-def _planned(event: Event, car: Car, stamps: tuple[tuple[str, int, int], ...]) -> dict[str, Any]:
+def _planned(event: Event, car: Car, stamps: tuple[Stamp, ...]) -> dict[str, Any]:
     try:
         return {"plan": plan_json(plan_day(event, car))}
     except NoPlan as reason:

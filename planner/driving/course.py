@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from planner.driving.recording import Recording, read_recording
+from planner.driving.remembered import memory_of, memory_stamp, with_remembered
 from planner.driving.runs import runs_of
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault
@@ -19,8 +20,12 @@ SPOOL_STEPS = 24
 SPOOL_SPAN = 8.0
 
 
+Runs = tuple[Recording, tuple[Trace, ...]]
+Stamp = tuple[tuple[int, int, int], ...]
+
+
 @lru_cache(maxsize=32)
-def _read(path: Path, stamp: tuple[int, int], reading: Reading) -> tuple[Recording, tuple[Trace, ...]]:
+def _read(path: Path, stamp: tuple[int, int], reading: Reading) -> Runs:
     """A recording and its runs; `stamp` (time of change, size) renews the cache when the file changes."""
     recording = read_recording(path, reading)
     if not recording.boost_known:
@@ -29,9 +34,29 @@ def _read(path: Path, stamp: tuple[int, int], reading: Reading) -> tuple[Recordi
     return recording, runs_of(recording, reading)
 
 
-def _recordings(course: Course) -> list[tuple[Recording, tuple[Trace, ...]]]:
-    stamps = [(status.st_mtime_ns, status.st_size) for status in (path.stat() for path in course.logs)]
-    return [_read(path, stamp, course.reading) for path, stamp in zip(course.logs, stamps, strict=True)]
+def recording_and_runs(path: Path, reading: Reading) -> Runs:
+    """A recording read so, and its runs; kept until the file changes. Raises BadInput, OSError for no such file."""
+    status = path.stat()
+    return _read(path, (status.st_mtime_ns, status.st_size), reading)
+
+
+def reading_of_log(course: Course, log: Path) -> Reading:
+    """How a course's recording is read: as the course says, else as remembered for its header.
+
+    A split is the course's own business, since `per` must fit it. Raises BadInput where the file is no table.
+    """
+    reading = with_remembered(memory_of(log), log, course.reading)
+    return replace(reading, split_column=course.reading.split_column)
+
+
+def course_stamp(course: Course) -> Stamp:
+    """When the course's recordings, and what is remembered of their columns, last changed, and their sizes."""
+    stats = ((path, path.stat()) for path in course.logs)
+    return tuple((status.st_mtime_ns, status.st_size, memory_stamp(path)) for path, status in stats)
+
+
+def _recordings(course: Course) -> list[Runs]:
+    return [recording_and_runs(path, reading_of_log(course, path)) for path in course.logs]
 
 
 def _recorded(course: Course) -> tuple[Trace, ...]:

@@ -1,6 +1,6 @@
 """How the user mapped the columns of a recording, remembered for every file with the same header.
 
-One JSON file for each header lies in a folder that the caller chooses.
+One JSON file for each header lies in a folder that the caller chooses; courses look into `memory_of` their recordings.
 """
 
 from __future__ import annotations
@@ -26,6 +26,19 @@ _DEFAULT = Reading()
 def header_key(names: Sequence[str]) -> str:
     """A key that files with the same column names in the same order share."""
     return hashlib.sha256("\x1f".join(names).encode("utf-8", errors="replace")).hexdigest()[:32]
+
+
+def memory_of(recording: Path) -> Path:
+    """The folder beside a recording in which the mappings for it and its neighbours lie: `.fillmark/columns`."""
+    return recording.parent / ".fillmark" / "columns"
+
+
+def memory_stamp(recording: Path) -> int:
+    """When the mappings beside a recording last changed; 0 where there are none."""
+    try:
+        return memory_of(recording).stat().st_mtime_ns
+    except OSError:
+        return 0
 
 
 def key_of(source: Path | BinaryIO) -> str:
@@ -70,6 +83,8 @@ def remembered(folder: Path, key: str) -> Reading | None:
 
 def with_remembered(folder: Path, source: Path, reading: Reading = _DEFAULT) -> Reading:
     """The reading completed by what is remembered of the file's header; what the reading states itself prevails."""
+    if not folder.is_dir():
+        return reading
     stored = remembered(folder, key_of(source))
     return reading if stored is None else completed(reading, stored)
 

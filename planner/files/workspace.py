@@ -15,7 +15,7 @@ from typing import Any, Literal
 from planner.errors import BadInput, Fault
 from planner.files.toml_text import kind_of, read_text
 
-LOG_SUFFIXES = (".csv", ".tsv", ".txt", ".log", ".parquet", ".xlsx")
+LOG_SUFFIXES = (".csv", ".tsv", ".txt", ".log", ".parquet", ".xlsx", ".gz", ".zip")
 _MOST_FILES = 5000
 _DEEPEST = 8
 

@@ -142,3 +142,9 @@ def test_path_of_is_the_inverse_of_resolve(place: Workspace) -> None:
 )  # fmt: skip
 def test_a_free_path_is_plain_and_new(place: Workspace, name: str, path: str) -> None:
     assert place.free_path("cars", name, ".toml") == path
+
+
+@pytest.mark.parametrize("name", ["a.csv.gz", "b.ZIP", "c.parquet", "d.xlsx"])
+def test_a_packed_recording_is_a_recording(place: Workspace, name: str) -> None:
+    (place.folder / "logs" / name).write_bytes(b"x")
+    assert f"logs/{name}" in place.logs()
