@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 
 from planner.car import Car
-from planner.driving.course import course_traces
+from planner.driving.course import Stamp, course_stamp, course_traces
 from planner.errors import BadInput, Fault, OutsideModel
 from planner.event import Course, Event, Session
 from planner.physics.blend import density
@@ -82,31 +82,26 @@ def car_factor(car: Car) -> CarFactor:
 
 
 @lru_cache(maxsize=256)
-def _course_use(car: Car, course: Course, stamp: tuple[tuple[int, int], ...]) -> CourseUse:
+def _course_use(car: Car, course: Course, stamp: Stamp) -> CourseUse:
     try:
         return course_use(flow_curve(car), course_traces(course), course.per, car.spread.run)
     except OutsideModel as reason:
         raise BadInput([Fault(car.name, f"course {course.name}", "", str(reason))]) from reason
 
 
-def _stamp(course: Course) -> tuple[tuple[int, int], ...]:
-    """When the course's recordings last changed, and their sizes."""
-    return tuple((s.st_mtime_ns, s.st_size) for s in (path.stat() for path in course.logs))
-
-
 def use_of_course(car: Car, course: Course) -> CourseUse:
     """Use of a course by a car, kept until the car, the course or a recording changes."""
-    return _course_use(car, course, _stamp(course))
+    return _course_use(car, course, course_stamp(course))
 
 
 @lru_cache(maxsize=256)
-def _course_floor(car: Car, course: Course, stamp: tuple[tuple[int, int], ...], final_reserve: float) -> Floor:
-    return session_floor(car, course_traces(course), final_reserve)
+def _course_floor(car: Car, course: Course, stamp: Stamp, final_reserve: float) -> Floor:
+    return session_floor(car, course_traces(course), course.per, final_reserve=final_reserve)
 
 
 def floor_of_course(car: Car, course: Course, final_reserve: float) -> Floor:
     """Floor of a session on a course; final_reserve [m3]. Kept until the car, the course or a recording changes."""
-    return _course_floor(car, course, _stamp(course), final_reserve)
+    return _course_floor(car, course, course_stamp(course), final_reserve)
 
 
 def plan_day(

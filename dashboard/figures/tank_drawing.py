@@ -19,12 +19,14 @@ LEFT, RIGHT, TOP, BOTTOM = 20.0, 92.0, 12.0, 20.0
 class TankSide:
     """What the side view shows. `circle` is True for a lying cylinder across the car; heights are above the floor.
 
+    sump: (back end, front end) ahead of the tank's centre and the depth of a sump, whose floor heights count from.
     ticks: (height, text) of the graduation; lines: (height, text, kind "mark" or "floor").
     """
 
     length: float
     height: float
     circle: bool = False
+    sump: tuple[float, float, float] | None = None
     pickup_ahead: float = 0.0
     pickup_height: float = 0.0
     level: float = 0.0
@@ -55,6 +57,23 @@ class _Scale:
         """Drawing ordinate of a height above the floor [mm]."""
         return round(TOP + (self.side.height - height) * self.factor, 2)
 
+    def outline(self) -> list[tuple[float, float]]:
+        """Corners (ahead, height) [mm] of a tank with straight walls, from the upper back one down and round."""
+        half, top = self.side.length / 2, self.side.height
+        if self.side.sump is None:
+            return [(-half, top), (-half, 0.0), (half, 0.0), (half, top)]
+        back, front, rim = self.side.sump
+        return [
+            (-half, top),
+            (-half, rim),
+            (back, rim),
+            (back, 0.0),
+            (front, 0.0),
+            (front, rim),
+            (half, rim),
+            (half, top),
+        ]
+
     def half_width(self, height: float) -> float:
         """Half the tank's length at a height [mm]."""
         if not self.side.circle:
@@ -69,6 +88,8 @@ def _fluid(scale: _Scale) -> list[Node]:
     left, right, y = scale.x(-half), scale.x(half), scale.y(level)
     if level <= 0:
         return []
+    if side.sump is not None:
+        return _sump_fluid(scale, level)
     if side.circle:
         radius, large = round(side.height / 2 * scale.factor, 2), int(level > side.height / 2)
         path = f"M{left} {y}A{radius} {radius} 0 {large} 0 {right} {y}Z"
@@ -77,8 +98,27 @@ def _fluid(scale: _Scale) -> list[Node]:
     return [_node("path", "tank-fluid", d=path), _node("path", "tank-surface", d=f"M{left} {y}H{right}")]
 
 
+def _path(scale: _Scale, corners: Sequence[tuple[float, float]]) -> str:
+    return "M" + "L".join(f"{scale.x(ahead)} {scale.y(height)}" for ahead, height in corners) + "Z"
+
+
+def _sump_fluid(scale: _Scale, level: float) -> list[Node]:
+    """Fluid up to a level in a tank with a sump: in the sump alone while it is not full."""
+    assert scale.side.sump is not None
+    back, front, rim = scale.side.sump
+    half = scale.side.length / 2
+    start, end = (back, front) if level < rim else (-half, half)
+    corners = [(ahead, min(height, level)) for ahead, height in scale.outline()]
+    if level < rim:
+        corners = [(back, level), (back, 0.0), (front, 0.0), (front, level)]
+    surface = f"M{scale.x(start)} {scale.y(level)}H{scale.x(end)}"
+    return [_node("path", "tank-fluid", d=_path(scale, corners)), _node("path", "tank-surface", d=surface)]
+
+
 def _wall(scale: _Scale) -> Node:
     side = scale.side
+    if side.sump is not None:
+        return _node("path", "tank-wall", d=_path(scale, scale.outline()))
     if side.circle:
         radius = side.height / 2
         return _node("circle", "tank-wall", cx=scale.x(0), cy=scale.y(radius), r=round(radius * scale.factor, 2))

@@ -8,12 +8,20 @@ import numpy as np
 
 from dashboard.presenters.display import Display
 from planner.car import Tank
-from planner.physics.tank import LyingCylinder
+from planner.physics.tank import LyingCylinder, TankShape, WithSump
 
 
 def tick_volumes(capacity: float, step: float) -> list[float]:
     """Volumes [L] of a graduation every `step` up to the capacity [L]."""
     return [step * k for k in range(1, math.floor(capacity / step + 1e-9) + 1)]
+
+
+def _sump(shape: TankShape) -> tuple[float, float, float] | None:
+    """Back and front end of a sump ahead of the tank's centre, and its depth [mm]."""
+    if not isinstance(shape, WithSump):
+        return None
+    half = shape.sump.length / 2
+    return (shape.ahead - half) * 1e3, (shape.ahead + half) * 1e3, shape.sump.height * 1e3
 
 
 def tank_side(tank: Tank, display: Display) -> dict[str, object]:
@@ -31,6 +39,7 @@ def tank_side(tank: Tank, display: Display) -> dict[str, object]:
         "length": shape.length * 1e3,
         "height": shape.height * 1e3,
         "circle": isinstance(shape, LyingCylinder) and shape.axis == "y",
+        "sump": _sump(shape),
         "pickup_ahead": tank.pickup.ahead * 1e3,
         "pickup_height": tank.pickup.height * 1e3,
         "ticks": tuple((float(height), "") for height in heights),

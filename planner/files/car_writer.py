@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from planner.car import Car, Controller, Nozzle, Tank
 from planner.files.quantity_text import number, pairs, quantity, quoted, yes_or_no
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 
 Lines = dict[str, str]
 
@@ -31,6 +31,8 @@ def _tables(car: Car) -> Iterator[tuple[str, str, Lines]]:
     temperature = quantity(blend.temperature, "temperature")
     yield "[blend]", "blend", {"alcohol_share": number(blend.alcohol_share), "temperature": temperature}
     yield "[tank]", "tank", _shape(car.tank.shape) | _tank(car.tank, car.assumed)
+    if isinstance(car.tank.shape, WithSump):
+        yield "[tank.sump]", "tank.sump", _sump(car.tank.shape)
     rows = zip(car.pump.flow, car.pump.pressure, strict=True)
     curve = pairs([[quantity(flow, "flow"), quantity(pressure, "pressure")] for flow, pressure in rows])
     yield "[pump]", "pump", {"curve": curve}
@@ -54,9 +56,16 @@ def _tables(car: Car) -> Iterator[tuple[str, str, Lines]]:
         yield "[flow_test]", "flow_test", {"volume": volume, "time": time, "error": number(test.error)}
 
 
+def _sump(shape: WithSump) -> Lines:
+    sizes = {"length": shape.sump.length, "width": shape.sump.width, "height": shape.sump.height}
+    return {key: quantity(size, "length") for key, size in {**sizes, "ahead": shape.ahead, "left": shape.left}.items()}
+
+
 def _shape(shape: TankShape) -> Lines:
     extra: Lines = {}
     match shape:
+        case WithSump():
+            return _shape(shape.main)
         case Box():
             sizes = {key: getattr(shape, key) for key in ("length", "width", "height")}
             name = "box"

@@ -1,12 +1,14 @@
-"""What must hold between the keys of [tank]: the pickup inside, the switch below the limit, rising dips."""
+"""What must hold between the keys of [tank]: pickup and sump inside, the switch below the limit, rising dips."""
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
+from planner.files.pickup_reach import in_sump, pickup_reach
 from planner.files.tables import Findings, has
-from planner.files.tank_tables import DipTableTable, TankTable, pickup_reach
-from planner.physics.tank import DipTable, TankShape
+from planner.files.tank_tables import DipTableTable, LyingCylinderTable, SumpTable, TankTable
+from planner.physics.tank import DipTable, TankShape, UprightCylinder, WithSump
 
 _SMALLEST, _LARGEST = 0.05e-3, 0.5
 _SLACK = 1e-9
@@ -26,7 +28,9 @@ def check_tank(tank: TankTable, findings: Findings) -> None:
         return
     if isinstance(tank, DipTableTable) and not _dips_sound(tank, findings):
         return
-    shape = tank.inside()
+    if not has(tank, "sump") or (tank.sump is not None and not _sump_sound(tank, tank.sump, findings)):
+        return
+    shape = tank.whole()
     if not _SMALLEST <= shape.capacity <= _LARGEST:
         remedy = (
             f"it would hold {_litres(shape.capacity)}, where 0.05 L to 500 L is taken; check the units of its sizes"
@@ -46,25 +50,69 @@ def _check_limit(tank: TankTable, shape: TankShape, findings: Findings) -> None:
     if has(tank, "pickup"):
         highest = float(shape.level_from_volume(limit))
         if highest <= tank.pickup.height < shape.height:
-            remedy = (
-                f"at or above the fill limit, which stands at {_mm(highest)}; write its height above the tank's floor"
-            )
+            remedy = f"at or above the fill limit, which stands at {_mm(highest)}; {_height_remedy(shape)}"
             findings.blame("tank.pickup.height", remedy)
+
+
+def _height_remedy(shape: TankShape) -> str:
+    return f"write its height above the {'sump' if isinstance(shape, WithSump) else 'tank'}'s floor"
 
 
 def _check_pickup(tank: TankTable, shape: TankShape, findings: Findings) -> None:
     pickup = tank.pickup.record()
     if pickup.height >= shape.height:
-        remedy = f"outside the tank, which is {_mm(shape.height)} high inside; write its height above the tank's floor"
+        remedy = f"outside the tank, which is {_mm(shape.height)} high inside; {_height_remedy(shape)}"
         findings.blame("tank.pickup.height", remedy)
         return
-    reach = pickup_reach(shape, pickup)
-    for name, offset, most in zip(("ahead", "left"), (pickup.ahead, pickup.left), reach, strict=True):
-        if abs(offset) > most + _SLACK:
+    where = pickup_reach(shape, pickup)
+    for name, offset, (least, most) in zip(("ahead", "left"), (pickup.ahead, pickup.left), where, strict=True):
+        if least - _SLACK <= offset <= most + _SLACK:
+            continue
+        if in_sump(shape, pickup):
+            remedy = (
+                f"outside the sump, which lies from {_mm(least)} to {_mm(most)} of the tank's centre there; move the "
+                "pickup over the sump, or write a height above the sump's rim"
+            )
+        else:
             remedy = (
                 f"outside the tank, which reaches {_mm(most)} from its centre there; measure from the tank's centre"
             )
-            findings.blame(f"tank.pickup.{name}", remedy)
+        findings.blame(f"tank.pickup.{name}", remedy)
+
+
+def _sump_sound(tank: TankTable, sump: SumpTable, findings: Findings) -> bool:
+    """Whether the tank can have the sump: sound keys, a flat floor, and its box below that floor."""
+    before = len(findings.faults)
+    if isinstance(tank, LyingCylinderTable):
+        remedy = "a lying cylinder has no flat floor for a sump; leave [tank.sump] out, or measure a dip table with it"
+        findings.add("tank.sump", None, remedy)
+    elif not has(sump, "length", "width", "height", "ahead", "left"):
+        return False
+    else:
+        _check_sump(sump, tank.inside(), findings)
+    return len(findings.faults) == before
+
+
+def _check_sump(sump: SumpTable, main: TankShape, findings: Findings) -> None:
+    if isinstance(main, UprightCylinder):
+        corner = math.hypot(abs(sump.ahead) + sump.length / 2, abs(sump.left) + sump.width / 2)
+        if corner > main.diameter / 2 + _SLACK:
+            remedy = (
+                f"its farthest corner lies {_mm(corner)} from the tank's centre, outside the round floor, which "
+                f"reaches {_mm(main.diameter / 2)}; make the sump smaller or move it inward"
+            )
+            findings.add("tank.sump", None, remedy)
+        return
+    for size, offset, room, way in (("length", "ahead", main.length, "long"), ("width", "left", main.width, "wide")):
+        reach = abs(getattr(sump, offset)) + getattr(sump, size) / 2
+        if getattr(sump, size) > room + 2 * _SLACK:
+            findings.blame(f"tank.sump.{size}", f"more than the tank's floor, which is {_mm(room)} {way}; write less")
+        elif reach > room / 2 + _SLACK:
+            remedy = (
+                f"outside the tank's floor: the sump would reach {_mm(reach)} from the tank's centre, where the floor "
+                f"ends at {_mm(room / 2)}; move it inward or make it smaller"
+            )
+            findings.blame(f"tank.sump.{offset}", remedy)
 
 
 def _dips_sound(tank: DipTableTable, findings: Findings) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from planner.car import Car
-from planner.physics.tank import LyingCylinder
+from planner.physics.tank import LyingCylinder, WithSump
 
 
 def tank_drawing(plan: Mapping[str, Any], car: Car, size: tuple[float, float]) -> str:
@@ -20,6 +20,9 @@ def tank_drawing(plan: Mapping[str, Any], car: Car, size: tuple[float, float]) -
     left, base = 2.0, height - 2.0
     extent = (across * scale, shape.height * scale)
     box = _Box((left, base), extent, round=isinstance(shape, LyingCylinder))
+    if isinstance(shape, WithSump):
+        start = left + (shape.length / 2 + shape.ahead - shape.sump.length / 2) * scale
+        box.sump = start, start + shape.sump.length * scale, shape.sump.height * scale
     floor = max((row["floor_L"] for row in plan["sessions"]), default=0.0)
     levels = [(mark / 1e3 * scale, text) for mark, text in _marks(plan).items()]
     low = float(shape.level_from_volume(min(floor / 1e3, car.tank.capacity))) * scale
@@ -44,6 +47,7 @@ class _Box:
 
     def __init__(self, corner: tuple[float, float], extent: tuple[float, float], *, round: bool) -> None:
         (self.left, self.base), (self.width, self.height), self.round = corner, extent, round
+        self.sump: tuple[float, float, float] | None = None  # left and right edge, depth below the tank's own floor
 
     def outline(self) -> str:
         look = 'fill="none" stroke="#000" stroke-width="0.6"'
@@ -51,10 +55,18 @@ class _Box:
             radius = self.height / 2
             return f'<circle cx="{self.left + radius:.2f}" cy="{self.base - radius:.2f}" r="{radius:.2f}" {look}/>'
         top = self.base - self.height
+        if self.sump:
+            start, end, depth = self.sump
+            down = (
+                f"V{self.base - depth:.2f}H{end:.2f}V{self.base:.2f}H{start:.2f}V{self.base - depth:.2f}H{self.left:g}Z"
+            )
+            return f'<path d="M{self.left:g} {top:.2f}h{self.width:.2f}{down}" {look}/>'
         return f'<rect x="{self.left:g}" y="{top:.2f}" width="{self.width:.2f}" height="{self.height:.2f}" {look}/>'
 
     def edges(self, level: float) -> tuple[float, float]:
         """Left and right ends of the surface at a level above the base."""
+        if self.sump and level < self.sump[2]:
+            return self.sump[:2]
         if not self.round:
             return self.left, self.left + self.width
         radius = self.height / 2

@@ -5,8 +5,6 @@ A key that every tank may have is added to TankTable and to `record`; a shape's 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator
@@ -14,7 +12,7 @@ from pydantic import BeforeValidator
 from planner.car import Pickup, Tank
 from planner.files.fields import Choice, Extent, Listed, Measure, Number, Pair
 from planner.files.tables import Table
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 
 _TANK = Tank(Box(1.0, 1.0, 1.0))
 _OFFSET = Measure("length", "-3 m", "3 m", shown='"-150 mm"')
@@ -36,6 +34,20 @@ class PickupTable(Table):
         return Pickup(self.ahead, self.left, self.height)
 
 
+class SumpTable(Table):
+    """[tank.sump]: a small box below the tank's floor, open to it"""
+
+    length: Extent
+    width: Extent
+    height: Extent
+    ahead: Annotated[float, BeforeValidator(_OFFSET)] = 0.0
+    left: Annotated[float, BeforeValidator(_OFFSET)] = 0.0
+
+    def under(self, main: Box | UprightCylinder | DipTable) -> WithSump:
+        """The shape of a tank with this sump."""
+        return WithSump(main, Box(self.length, self.width, self.height), self.ahead, self.left)
+
+
 class TankTable(Table):
     """The keys that every tank has; `own` names those of its shape."""
 
@@ -45,19 +57,28 @@ class TankTable(Table):
         _TANK.fill_limit
     )
     pickup: PickupTable = PickupTable()
+    sump: SumpTable | None = None
     low_level_switch: Annotated[float, BeforeValidator(VOLUME)] | None = None
     empty_mass: Annotated[float, BeforeValidator(Measure("mass", "0 kg", "200 kg"))] | None = None
     damping: Annotated[float, BeforeValidator(Number(0.001, 0.9, "0.15", percent=True))] = _TANK.damping
     pickup_margin: Annotated[float, BeforeValidator(Measure("length", "0 mm", "300 mm"))] = _TANK.pickup_margin
 
     def inside(self) -> TankShape:
-        """The shape's record."""
+        """The shape's record, a sump left out."""
         raise NotImplementedError
+
+    def whole(self) -> TankShape:
+        """The shape's record, with its sump if it has one. A lying cylinder takes none."""
+        main = self.inside()
+        if self.sump is None:
+            return main
+        assert isinstance(main, Box | UprightCylinder | DipTable)
+        return self.sump.under(main)
 
     def record(self) -> Tank:
         """The tank."""
         return Tank(
-            shape=self.inside(),
+            shape=self.whole(),
             fill_limit=self.fill_limit,
             pickup=self.pickup.record(),
             low_level_switch=self.low_level_switch,
@@ -144,31 +165,3 @@ def _other_shapes_keys(shape: str) -> dict[str, str]:
 
 for _shape, _table in SHAPES.items():
     _table.elsewhere = _other_shapes_keys(_shape)
-
-
-def _box_reach(shape: Box | DipTable, pickup: Pickup) -> tuple[float, float]:
-    return shape.length / 2, shape.width / 2
-
-
-def _upright_reach(shape: UprightCylinder, pickup: Pickup) -> tuple[float, float]:
-    radius = shape.diameter / 2
-    return math.sqrt(max(radius**2 - pickup.left**2, 0.0)), math.sqrt(max(radius**2 - pickup.ahead**2, 0.0))
-
-
-def _lying_reach(shape: LyingCylinder, pickup: Pickup) -> tuple[float, float]:
-    radius = shape.diameter / 2
-    across = math.sqrt(max(radius**2 - (pickup.height - radius) ** 2, 0.0))
-    return (shape.axial_length / 2, across) if shape.axis == "x" else (across, shape.axial_length / 2)
-
-
-_REACH: dict[type, Callable[..., tuple[float, float]]] = {
-    Box: _box_reach,
-    DipTable: _box_reach,
-    UprightCylinder: _upright_reach,
-    LyingCylinder: _lying_reach,
-}
-
-
-def pickup_reach(shape: TankShape, pickup: Pickup) -> tuple[float, float]:
-    """How far [m] ahead and to the left of the centre the pickup may be, given its other two coordinates."""
-    return _REACH[type(shape)](shape, pickup)

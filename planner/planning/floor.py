@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from planner.car import Car
 from planner.driving.trace import Trace
+from planner.event import Per
 from planner.use.starving import starving_floor
 
 
@@ -44,9 +45,12 @@ def level_ground_floor(car: Car) -> float:
     return float(car.tank.shape.volume_from_level(car.tank.pickup.height))
 
 
-def session_floor(car: Car, traces: Sequence[Trace], final_reserve: float) -> Floor:
-    """Floor of a session whose course has these traces; final_reserve [m3]."""
-    starving = starving_floor(car, traces)
+def session_floor(car: Car, traces: Sequence[Trace], per: Per, *, final_reserve: float) -> Floor:
+    """Floor of a session whose course has these traces; final_reserve [m3].
+
+    Where no trace holds an acceleration, the cautious pattern for the kind of event `per` stands in.
+    """
+    starving = starving_floor(car, traces, per)
     return Floor(
         unusable_level=level_ground_floor(car),
         unusable_slosh=starving.volume,

@@ -51,13 +51,30 @@ def _turned_shape(shape: TankShape) -> TankShape | None:
     return None
 
 
+def _turned_sump(shape: WithSump, ahead: float, left: float) -> WithSump:
+    """A tank with a sump turned so that the sump's middle comes to stand at ahead, left [m] of the tank's."""
+    main = _turned_shape(shape.main) or shape.main
+    assert isinstance(main, Box | UprightCylinder | DipTable)
+    return WithSump(main, Box(shape.sump.width, shape.sump.length, shape.sump.height), ahead, left)
+
+
 def turned(tank: Tank) -> tuple[Tank, ...]:
     """The tank turned by 90 degrees to the left and to the right, its pickup with it; none for a round one."""
-    shape, pickup = _turned_shape(tank.shape), tank.pickup
-    if shape is None:
-        return ()
+    pickup = tank.pickup
     places = ((-pickup.left, pickup.ahead), (pickup.left, -pickup.ahead))
-    return tuple(replace(tank, shape=shape, pickup=replace(pickup, ahead=a, left=b)) for a, b in places)
+    if isinstance(tank.shape, WithSump):
+        low = tank.shape
+        shapes: list[TankShape | None] = [
+            _turned_sump(low, -low.left, low.ahead),
+            _turned_sump(low, low.left, -low.ahead),
+        ]
+    else:
+        shapes = [_turned_shape(tank.shape)] * 2
+    return tuple(
+        replace(tank, shape=shape, pickup=replace(pickup, ahead=a, left=b))
+        for shape, (a, b) in zip(shapes, places, strict=True)
+        if shape is not None
+    )
 
 
 def with_sump(tank: Tank) -> Tank | None:

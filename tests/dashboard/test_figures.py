@@ -134,3 +134,22 @@ def test_an_empty_tank_holds_no_fluid_and_labels_do_not_overlap():
     assert not nodes(tree, "tank-fluid")
     ys = [node["attributes"]["y"] for kind in ("tank-text", "tank-text floor") for node in nodes(tree, kind)]
     assert abs(ys[0] - ys[1]) >= 16
+
+
+def corners(path):
+    return [tuple(float(value) for value in corner.split()) for corner in path.strip("MZ").split("L")]
+
+
+@pytest.mark.parametrize(("level", "count"), [(70.0, 8), (12.0, 4)])
+def test_a_sump_hangs_below_the_tank_and_is_filled_first(level, count):
+    tree = tank_drawing(TankSide(320.0, 170.0, sump=(-150.0, -90.0, 30.0), level=level), "with a sump")
+    (wall,) = nodes(tree, "tank-wall")
+    (fluid,) = nodes(tree, "tank-fluid")
+    outer, inner = corners(wall["attributes"]["d"]), corners(fluid["attributes"]["d"])
+    assert (len(outer), len(inner)) == (8, count)
+    lowest, highest = max(y for _, y in outer), min(y for _, y in inner)
+    scale = (lowest - min(y for _, y in outer)) / 170.0
+    assert lowest - highest == pytest.approx(level * scale, abs=0.02)
+    assert max(x for x, _ in inner) - min(x for x, _ in inner) == pytest.approx(
+        (320 if count == 8 else 60) * scale, abs=0.02
+    )

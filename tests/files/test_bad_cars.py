@@ -7,6 +7,8 @@ import pytest
 
 from tests.files.samples import CAR, car_faults, replaced
 
+SUMP = '[tank.sump]\nlength = "60 mm"\nwidth = "70 mm"\nheight = "30 mm"\nahead = "-120 mm"\nleft = "5 mm"\n'
+
 # What stands in the sound file, what is put in its place, the key blamed, and words of the sentence.
 BROKEN: list[tuple[str, str, str, str]] = [
     # name
@@ -77,6 +79,16 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ('switch = "0.5 L"', 'switch = "40 mm"', "tank.low_level_switch", "not a unit of volume"),
     ('empty_mass = "1.4 kg"', 'empty_mass = "1.4 L"', "tank.empty_mass", "not a unit of mass"),
     ('empty_mass = "1.4 kg"', 'empty_mass = "1.4 t"', "tank.empty_mass", "more than 200 kg"),
+    ("[pump]", SUMP.replace('"60 mm"', '"400 mm"', 1) + "[pump]", "tank.sump.length", "more than the tank's floor, which is 320 mm long"),
+    ("[pump]", SUMP.replace('"70 mm"', '"181 mm"', 1) + "[pump]", "tank.sump.width", "more than the tank's floor, which is 180 mm wide"),
+    ("[pump]", SUMP.replace('"-120 mm"', '"-140 mm"', 1) + "[pump]", "tank.sump.ahead", "the sump would reach 170 mm from the tank's centre, where the floor ends at 160 mm; move it inward"),
+    ("[pump]", SUMP.replace('"5 mm"', '"56 mm"', 1) + "[pump]", "tank.sump.left", "would reach 91 mm from the tank's centre, where the floor ends at 90 mm"),
+    ("[pump]", SUMP.replace('height = "30 mm"\n', "") + "[pump]", "tank.sump.height", 'missing; write height = '),
+    ("[pump]", SUMP.replace('"30 mm"', "30", 1) + "[pump]", "tank.sump.height", "a bare number has no unit"),
+    ("[pump]", SUMP.replace("height", "depth") + "[pump]", "tank.sump.depth", "no such key; here are known: length, width, height, ahead, left"),
+    ("[pump]", SUMP.replace('"-120 mm"', '"-80 mm"', 1) + "[pump]", "tank.pickup.ahead", "outside the sump, which lies from -110 mm to -50 mm of the tank's centre there; move the pickup over the sump, or write a height above the sump's rim"),
+    ("[pump]", SUMP.replace('"5 mm"', '"40 mm"', 1) + "[pump]", "tank.pickup.left", "outside the sump, which lies from 5 mm to 75 mm"),
+    ('height = "8 mm" }', 'height = "171 mm" }\nsump = { length = "60 mm", width = "70 mm", height = "30 mm" }', "tank.pickup.height", "which is 170 mm high inside; write its height above the sump's floor"),
     ("damping = 0.15", "damping = 15", "tank.damping", "did you mean 0.15?"),
     ("damping = 0.15", "damping = 0", "tank.damping", "must be from 0.001 to 0.9"),
     ('pickup_margin = "10 mm"', 'pickup_margin = "10 m"', "tank.pickup_margin", "more than 300 mm"),

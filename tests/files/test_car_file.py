@@ -14,10 +14,10 @@ from planner.car import Car, Controller, FlowTest, Line, Nozzle, Pickup, Spread
 from planner.errors import BadInput
 from planner.files.car_file import parse_car, read_car
 from planner.files.car_writer import car_toml
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 from planner.units import from_si
 from tests.cars import cars
-from tests.files.samples import CAR, replaced
+from tests.files.samples import CAR, car_faults, replaced
 
 PSI = 6894.757293168
 LEAST = """
@@ -137,6 +137,38 @@ def test_every_tank_shape_is_read(keys: str, shape: object) -> None:
     assert parse_car(replaced(LEAST, box, keys), "").tank.shape == shape
 
 
+SUMP_KEYS = '[tank.sump]\nlength = "60 mm"\nwidth = "70 mm"\nheight = "30 mm"\nahead = "-120 mm"\n'
+
+
+def test_a_sump_stands_below_the_tank_and_heights_count_from_its_floor() -> None:
+    plain = parse_car(CAR, "")
+    car = parse_car(replaced(CAR, "[pump]", SUMP_KEYS + "[pump]"), "")
+    assert car.tank.shape == WithSump(plain.tank.shape, Box(0.06, 0.07, 0.03), -0.12, 0.0)
+    assert car.tank.capacity == pytest.approx(plain.tank.capacity + 0.06 * 0.07 * 0.03)
+    assert car.tank.pickup == plain.tank.pickup
+    assert float(car.tank.shape.volume_from_level(car.tank.pickup.height)) == pytest.approx(0.06 * 0.07 * 0.008)
+    assert "tank.sump.left" in car.assumed
+    assert parse_car(car_toml(car), "") == car
+
+
+def test_a_pickup_may_stand_beside_the_sump_but_not_in_its_wall() -> None:
+    beside = replaced(replaced(CAR, "[pump]", SUMP_KEYS + "[pump]"), '"-150 mm"', '"0 mm"')
+    assert [fault.key for fault in car_faults(beside)] == ["tank.pickup.ahead"]
+    above = replaced(beside, 'height = "8 mm"', 'height = "38 mm"')
+    assert parse_car(above, "").tank.pickup == Pickup(0.0, 0.0, 0.038)
+
+
+def test_a_lying_cylinder_takes_no_sump_and_a_round_floor_only_what_lies_on_it() -> None:
+    box = 'shape = "box"\nlength = "300 mm"\nwidth = "200 mm"\nheight = "100 mm"\n'
+    lying = replaced(LEAST, box, f'shape = "lying cylinder"\ndiameter = "150 mm"\nlength = "0.4 m"\n{SUMP_KEYS}')
+    assert "no flat floor" in car_faults(lying)[0].line()
+    upright = replaced(LEAST, box, f'shape = "upright cylinder"\ndiameter = "200 mm"\nheight = "150 mm"\n{SUMP_KEYS}')
+    assert "154 mm from the tank's centre, outside the round floor, which" in car_faults(upright)[0].line()
+    inward = parse_car(replaced(upright, 'ahead = "-120 mm"', 'ahead = "-20 mm"'), "")
+    assert inward.tank.shape == WithSump(UprightCylinder(0.2, 0.15), Box(0.06, 0.07, 0.03), -0.02, 0.0)
+    assert parse_car(car_toml(inward), "") == inward
+
+
 def test_switch_and_table_controllers_are_read() -> None:
     assert parse_car(LEAST, "").controller.start == pytest.approx(5 * PSI)
     table = replaced(
@@ -170,6 +202,7 @@ SHAPES = st.one_of(
     st.builds(UprightCylinder, SIZES, SIZES),
     st.builds(LyingCylinder, SIZES, SIZES, st.sampled_from("xy")),
     STEPS.map(dip_table),
+    st.builds(WithSump, st.builds(Box, SIZES, SIZES, SIZES), st.builds(Box, *[st.floats(0.01, 0.05)] * 3)),
 )
 
 
