@@ -105,8 +105,8 @@ def _outing(path: Path) -> Outing:
 
 
 def _ticks(args: argparse.Namespace, outings: Sequence[Outing], packed: PackList) -> frozenset[str]:
-    """The ticks beside the first event, after those of the command line."""
-    path, key = ticks_path(args.events[0]), list_key(outings)
+    """The ticks beside the events, after those of the command line."""
+    path, key = ticks_path(*args.events), list_key(outings)
     known = {item.id for item in packed.items}
     remedy = "no such line; --json shows the ids"
     asked = [("tick", one) for one in args.tick] + [("untick", one) for one in args.untick]

@@ -1,4 +1,7 @@
-"""Ticks of packing lists, kept beside the event in `pack.sqlite`: each is stored at once, and survives a restart."""
+"""Ticks of packing lists, kept beside the event in `pack.sqlite`: each is stored at once, and survives a restart.
+
+The same file keeps a text by its kind and key: what a list is for, and the calendar that was handed out last.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +16,9 @@ from planner.errors import BadInput, Fault
 NAME = "pack.sqlite"
 
 
-def ticks_path(event_path: Path) -> Path:
-    """Where the ticks of an event's list lie: beside the event file, as those of all lists in that folder."""
-    return event_path.parent / NAME
+def ticks_path(*event_paths: Path) -> Path:
+    """Where the ticks of a list lie: beside the event file that comes first by its path, whatever the order given."""
+    return min(event_paths, key=lambda path: path.resolve().as_posix()).parent / NAME
 
 
 def read_ticks(path: Path, packing: str) -> frozenset[str]:
@@ -45,6 +48,21 @@ def clear_ticks(path: Path, packing: str) -> None:
         store.execute("DELETE FROM tick WHERE list = ?", (packing,))
 
 
+def kept_text(path: Path, kind: str, key: str) -> str:
+    """The text last kept of a kind under a key; empty where there is none yet. Raises BadInput as `read_ticks` does."""
+    if not path.exists():
+        return ""
+    with _store(path) as store:
+        row = store.execute("SELECT text FROM kept WHERE kind = ? AND key = ?", (kind, key)).fetchone()
+    return row[0] if row else ""
+
+
+def keep_text(path: Path, kind: str, key: str, *, text: str) -> None:
+    """Keep a text of a kind under a key, over what stood there. Raises BadInput where the file cannot be written."""
+    with _store(path) as store:
+        store.execute("INSERT OR REPLACE INTO kept (kind, key, text) VALUES (?, ?, ?)", (kind, key, text))
+
+
 @contextmanager
 def _store(path: Path) -> Iterator[sqlite3.Connection]:
     """The open store; what is done inside is stored as one, or not at all."""
@@ -53,6 +71,7 @@ def _store(path: Path) -> Iterator[sqlite3.Connection]:
             store.execute(
                 "CREATE TABLE IF NOT EXISTS tick (list TEXT, item TEXT, at TEXT NOT NULL, PRIMARY KEY (list, item))"
             )
+            store.execute("CREATE TABLE IF NOT EXISTS kept (kind TEXT, key TEXT, text TEXT, PRIMARY KEY (kind, key))")
             yield store
     except sqlite3.Error as reason:
         remedy = f"the ticks cannot be kept here ({reason}); move the file away, or make the folder writable"

@@ -10,6 +10,8 @@ from planner.car import Car
 from planner.event import Event
 from planner.physics.blend import density, mass_fraction
 from planner.planning.carriage import PROFILES, Package, Profile, carriage_json, where_limits_bite
+from planner.planning.pack_gear import gear
+from planner.planning.pack_item import Amount, Item, item_json, said
 from planner.planning.recipe import recipe
 from planner.planning.stock import Container, Parts, choose_containers, fill_containers, parts_of, parts_of_masses
 from planner.planning.warning import Warning
@@ -26,18 +28,6 @@ class Outing:
     plan: Mapping[str, Any]
     event: Event
     car: Car
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One line of the list; `id` stays while the line means the same. Volume [m3] and mass [kg] of fluid, or None."""
-
-    id: str
-    group: str
-    text: str
-    detail: str = ""
-    volume: float | None = None
-    mass: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +75,18 @@ def pack_list(
     items = [item for item, _ in fluids]
     if mixed_there:
         items += [_mixing_can(load) for load in loads if 0 < load.alcohol_share < 1 and load.parts.blend > _NOTHING]
-    items += [*_tools(outings, loads), *_safety(loads), *_spares(outings), *_paper(outings)]
+    items += gear([(one.plan, name, one.car) for one, name in named(outings)], [load.alcohol_share for load in loads])
     warnings = where_limits_bite(limits, packages, vehicles)
     return PackList(tuple(items), loads, packages, limits, warnings, mixed_there)
+
+
+def named(outings: Sequence[Outing]) -> list[tuple[Outing, str]]:
+    """Each outing with its event's name, which has the date beside it where two with one car share the name."""
+    names = [(one.event.name, one.car.name) for one in outings]
+    return [
+        (one, one.event.name if names.count(name) == 1 else f"{one.event.name}, {one.event.date}")
+        for one, name in zip(outings, names, strict=True)
+    ]
 
 
 def _loads(outings: Sequence[Outing]) -> tuple[Load, ...]:
@@ -130,17 +129,18 @@ def _filled(share: float, volume: float, load: Load, *, purpose: str) -> Iterato
     name, rho = _fluid_name(share), float(density(share, load.parts.temperature))
     held = fill_containers(volume, choose_containers(volume, load.sizes)) or (Container(0.0, volume),)
     for number, one in enumerate(held, 1):
-        jug = f"{one.size * 1e3:.4g} L container" if one.size else "no container sizes given"
+        jug = (Amount(one.size * 1e3, "L", ".4g"), " container") if one.size else ("no container sizes given",)
         item = Item(
             id=f"fluid/{share:g}/{number}/{one.size * 1e3:.4g}/{one.fill * 1e3:.1f}",
             group="Fluids",
-            text=f"{name}: {one.fill * 1e3:.2f} L",
-            detail=f"{jug}, {one.fill * rho:.2f} kg{purpose}",
+            words=(f"{name}: ", Amount(one.fill * 1e3, "L")),
+            details=(*jug, ", ", Amount(one.fill * rho, "kg"), purpose),
             volume=one.fill,
             mass=one.fill * rho,
         )
         hazardous = float(mass_fraction(share)) >= NO_HAZARD
-        yield item, Package(f"{name}, {jug}", one.size or one.fill, one.fill, one.fill * rho) if hazardous else None
+        package = Package(f"{name}, {said(jug)}", one.size or one.fill, one.fill, one.fill * rho)
+        yield item, package if hazardous else None
 
 
 def _mixing_can(load: Load) -> Item:
@@ -149,91 +149,19 @@ def _mixing_can(load: Load) -> Item:
     size = next((size for size in reversed(sizes) if 0.95 * size >= load.parts.blend), sizes[0])
     canful = min(0.95 * size, load.parts.blend)
     made = recipe(canful, load.alcohol_share, load.parts.temperature)
-    pours = " and ".join(f"{pour.volume * 1e3:.2f} L {pour.liquid}" for pour in made.pours)
+    pours = [(Amount(pour.volume * 1e3, "L"), f" {pour.liquid}") for pour in made.pours]
+    joined = [part for place, pour in enumerate(pours) for part in ((" and ", *pour) if place else pour)]
     return Item(
         f"can/{load.alcohol_share:g}/{size * 1e3:.4g}",
         "Fluids",
-        f"Mixing can, {size * 1e3:.4g} L, clean and labelled",
-        f"a canful of {canful * 1e3:.2f} L takes {pours}",
-    )
-
-
-def _tools(outings: Sequence[Outing], loads: Sequence[Load]) -> Iterator[Item]:
-    yield Item("tool/funnel", "Tools", "Funnel with a fine strainer", "for this fluid only")
-    for outing in outings:
-        marks = ", ".join(
-            f"{fill['mark_mm']:.0f} mm before {fill['before_session']}" for fill in outing.plan["refills"]
-        )
-        yield Item(
-            f"tool/dipstick/{outing.car.name}/{outing.event.name}",
-            "Tools",
-            f"Dipstick of {outing.car.name}",
-            f"{outing.event.name}: {marks or 'no fill'}",
-        )
-    yield Item("tool/jug", "Tools", "Measuring jug", "and a scale, if you mix by mass")
-    for load in loads:
-        if 0 < load.alcohol_share < 1:
-            rho = float(density(load.alcohol_share, 20.0))
-            yield Item(
-                f"tool/hydrometer/{load.alcohol_share:g}",
-                "Tools",
-                "Hydrometer, its jar, thermometer",
-                f"{100 * load.alcohol_share:.3g} % reads {rho:.0f} kg/m3 at 20 degC",
-            )
-    yield Item("tool/rags", "Tools", "Rags or paper towels, a lidded metal bin for used ones")
-    yield Item("tool/pen", "Tools", "Labels and a pen that fluid does not wash off")
-
-
-def _safety(loads: Sequence[Load]) -> Iterator[Item]:
-    if all(load.alcohol_share == 0 for load in loads):
-        return
-    yield Item("safety/goggles", "Safety", "Goggles", "one each for whoever pours and whoever stands by")
-    yield Item("safety/gloves", "Safety", "Gloves of butyl or laminate", "thin nitrile lets methanol through soon")
-    yield Item(
-        "safety/extinguisher",
-        "Safety",
-        "Extinguisher",
-        "alcohol-resistant foam, powder or CO2; in date; a second person",
-    )
-    yield Item("safety/spill", "Safety", "Spill kit", "absorbent, bags, and water to thin what is left")
-    yield Item("safety/eyes", "Safety", "Clean water for eyes and skin", "5 L at least, to hand")
-    yield Item("safety/straps", "Safety", "Straps", "every container upright, out of the cabin and out of the sun")
-
-
-def _spares(outings: Sequence[Outing]) -> Iterator[Item]:
-    for car in {outing.car.name: outing.car for outing in outings}.values():
-        rated = sorted({round(nozzle.rated_flow * 6e7) for nozzle in car.nozzles})
-        sizes = ", ".join(f"{flow} mL/min" for flow in rated)
-        yield Item(f"spare/nozzle/{car.name}", "Spares", f"Spare nozzle for {car.name}", f"rated {sizes}; and its tool")
-        yield Item(f"spare/filter/{car.name}", "Spares", f"Spare filter for {car.name}")
-        yield Item(f"spare/hose/{car.name}", "Spares", f"Hose and fittings for {car.name}", "a length, two connectors")
-
-
-def _paper(outings: Sequence[Outing]) -> Iterator[Item]:
-    for outing in outings:
-        name = f"{outing.event.name}, {outing.car.name}"
-        yield Item(f"paper/sheet/{name}", "Paper", f"The day's sheet: {name}", "emergency numbers written in")
-    yield Item(
-        "paper/rules", "Paper", "The event's rules on fuel and refilling", "and the safety data sheet of the methanol"
+        ("Mixing can, ", Amount(size * 1e3, "L", ".4g"), ", clean and labelled"),
+        ("a canful of ", Amount(canful * 1e3, "L"), " takes ", *joined),
     )
 
 
 def list_key(outings: Sequence[Outing]) -> str:
     """What a list is for, in any order: its ticks are not another list's. A new date is a new list."""
     return "; ".join(sorted(f"{one.event.date} {one.event.name} {one.car.name}" for one in outings))
-
-
-def item_json(item: Item, ticked: bool = False) -> dict[str, Any]:
-    """One line as plain data in L and kg."""
-    return {
-        "id": item.id,
-        "group": item.group,
-        "text": item.text,
-        "detail": item.detail,
-        "volume_L": None if item.volume is None else item.volume * 1e3,
-        "mass_kg": item.mass,
-        "ticked": ticked,
-    }
 
 
 def pack_json(packed: PackList, ticked: frozenset[str] = frozenset()) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,8 +35,15 @@ def largest_fill(alcohol_share: float, cold: float, hot: float) -> float:
     return FILL_LIMIT / (1 + max(expansion(alcohol_share, cold, hot), 0.0))
 
 
-def weather_warnings(alcohol_share: float, weather: Weather) -> tuple[Warning, ...]:
-    """What the weather means for a blend; nothing for temperatures that are not given.
+def in_degC(temperature: float) -> str:
+    """A temperature [degC] as text."""
+    return f"{temperature:.3g} degC"
+
+
+def weather_warnings(
+    alcohol_share: float, weather: Weather, show: Callable[[float], str] = in_degC
+) -> tuple[Warning, ...]:
+    """What the weather means for a blend; nothing for temperatures that are not given. `show` writes temperatures.
 
     Raises OutsideModel for a share outside 0 to 1, a day's high below the night's low, or a boot beyond the model.
     """
@@ -44,48 +52,49 @@ def weather_warnings(alcohol_share: float, weather: Weather) -> tuple[Warning, .
         raise OutsideModel(f"the day's high, {high:g} degC, lies below the night's low, {low:g} degC; swap them")
     found = []
     if low is not None:
-        found.append(_frost(alcohol_share, low))
+        found.append(_frost(alcohol_share, low, show))
     if high is not None and alcohol_share > 0:
-        found.append(_vapour(alcohol_share, high))
+        found.append(_vapour(alcohol_share, high, show))
     if weather.boot is not None and low is not None:
-        found.append(_full_container(alcohol_share, low, weather.boot))
+        found.append(_full_container(alcohol_share, low, weather.boot, show=show))
     return tuple(found)
 
 
-def _frost(alcohol_share: float, low: float) -> Warning:
+def _frost(alcohol_share: float, low: float, show: Callable[[float], str]) -> Warning:
     freezing = float(freezing_point(alcohol_share))
+    ice, night = show(round(freezing)), show(low)
     if low <= freezing:
-        text = f"The blend starts to freeze at {freezing:.0f} degC and the night falls to {low:g}: keep it indoors."
+        text = f"The blend starts to freeze at {ice} and the night falls to {night}: keep it indoors."
         return Warning("warning", "frost", text)
     if low < freezing + FREEZING_MARGIN:
-        text = f"The night's low of {low:g} degC is near the blend's first ice at {freezing:.0f}: keep it indoors."
+        text = f"The night's low of {night} is near the blend's first ice at {ice}: keep it indoors."
         return Warning("caution", "frost", text)
-    return Warning("notice", "frost", f"The blend starts to freeze at {freezing:.0f} degC; the night's low is {low:g}.")
+    return Warning("notice", "frost", f"The blend starts to freeze at {ice}; the night's low is {night}.")
 
 
-def _vapour(alcohol_share: float, high: float) -> Warning:
+def _vapour(alcohol_share: float, high: float, show: Callable[[float], str]) -> Warning:
     flash = float(flash_point(alcohol_share))
     if np.isinf(flash):
         text = "Too weak to flash, but the alcohol still poisons; treat the jug as you would any methanol."
         return Warning("notice", "vapour", text)
     if high >= flash - FLASH_MARGIN:
         text = (
-            f"At the day's high of {high:g} degC the vapour over this blend can catch fire (flash point about "
-            f"{flash:.0f}, known to {FLASH_MARGIN:.0f} K): no flame, spark or hot exhaust near, jugs shut and shaded."
+            f"At the day's high of {show(high)} the vapour over this blend can catch fire (flash point about "
+            f"{show(flash)}, known to {FLASH_MARGIN:.0f} K): no flame, spark or hot exhaust near, jugs shut and shaded."
         )
         return Warning("warning", "vapour", text)
     text = (
-        f"Flash point about {flash:.0f} degC, above the day's high of {high:g}: it still burns when spilled on "
+        f"Flash point about {show(flash)}, above the day's high of {show(high)}: it still burns when spilled on "
         "anything hot, and a jug left in the sun passes the air's temperature."
     )
     return Warning("caution", "vapour", text)
 
 
-def _full_container(alcohol_share: float, cold: float, hot: float) -> Warning:
+def _full_container(alcohol_share: float, cold: float, hot: float, *, show: Callable[[float], str]) -> Warning:
     growth = expansion(alcohol_share, cold, hot)
     full, fill = FILL_LIMIT * (1 + growth), largest_fill(alcohol_share, cold, hot)
     text = (
-        f"From {cold:g} to {hot:g} degC the blend grows by {growth:.1%}: a container filled to {FILL_LIMIT:.0%} "
+        f"From {show(cold)} to {show(hot)} the blend grows by {growth:.1%}: a container filled to {FILL_LIMIT:.0%} "
         f"ends at {full:.1%}. Filled to {fill:.1%} in the cool it stays within {FILL_LIMIT:.0%}; open a warm one "
         "slowly, away from any flame."
     )

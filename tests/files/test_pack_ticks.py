@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.errors import BadInput
-from planner.files.pack_ticks import clear_ticks, read_ticks, set_tick, ticks_path
+from planner.files.pack_ticks import clear_ticks, keep_text, kept_text, read_ticks, set_tick, ticks_path
 
 
 def test_ticks_lie_beside_the_event_and_none_are_there_at_first(tmp_path: Path) -> None:
@@ -67,3 +67,19 @@ def test_a_file_of_another_kind_is_refused_and_left_alone(tmp_path: Path) -> Non
 def test_a_folder_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="make the folder writable"):
         set_tick(tmp_path / "gone" / "pack.sqlite", "May", "jug")
+
+
+def test_the_same_events_in_another_order_keep_their_ticks_in_one_place(tmp_path: Path) -> None:
+    first, second = tmp_path / "a" / "day.toml", tmp_path / "b" / "day.toml"
+    assert ticks_path(first, second) == ticks_path(second, first) == tmp_path / "a" / "pack.sqlite"
+
+
+def test_a_text_is_kept_by_kind_and_key(tmp_path: Path) -> None:
+    path = tmp_path / "pack.sqlite"
+    assert kept_text(path, "choice", "May") == ""
+    assert not path.exists()
+    keep_text(path, "choice", "May", text="one")
+    keep_text(path, "choice", "May", text="two")
+    keep_text(path, "calendar", "May", text="three")
+    assert (kept_text(path, "choice", "May"), kept_text(path, "calendar", "May")) == ("two", "three")
+    assert kept_text(path, "choice", "June") == ""

@@ -10,6 +10,7 @@ from planner.car import Blend, Car
 from planner.event import Stock
 from planner.physics.blend import density
 from planner.planning.carriage import PROFILES
+from planner.planning.pack_item import Amount, said
 from planner.planning.packing import Outing, list_key, pack_json, pack_list
 from tests.cars import CAR
 from tests.plans import event_of, plan_of
@@ -137,3 +138,19 @@ def test_ticks_show_and_what_is_open_is_counted() -> None:
     data = pack_json(packed, frozenset({"tool/funnel"}))
     assert data["open"] == len(packed.items) - 1
     assert [item["id"] for item in data["items"] if item["ticked"]] == ["tool/funnel"]
+
+
+def test_two_days_of_one_name_and_car_keep_their_lines_apart() -> None:
+    first = _outing()
+    later = replace(first, event=replace(first.event, date=first.event.date.replace(day=17)))
+    ids = [item.id for item in pack_list([first, later]).items]
+    assert len(ids) == len(set(ids))
+
+
+def test_a_lines_amounts_can_be_shown_in_other_units() -> None:
+    items = {item.id: item for item in pack_list([_outing()], mixed_there=True).items}
+    everything = [word for item in items.values() for word in (*item.words, *item.details)]
+    assert {word.unit for word in everything if isinstance(word, Amount)} == {"L", "kg", "mm", "mL/min", "kg/m3"}
+    nozzle = items["spare/nozzle/Plum hatch"]
+    assert said(nozzle.details, lambda amount: f"<{amount.value:g}>") == "rated <250>; and its tool"
+    assert nozzle.detail == "rated 250 mL/min; and its tool"

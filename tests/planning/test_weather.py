@@ -65,3 +65,10 @@ def test_a_high_below_the_low_is_refused() -> None:
 def test_plain_data_has_no_infinity() -> None:
     assert weather_json(0.0, Weather(night_low=3.0))["flash_degC"] is None
     assert weather_json(0.5, Weather(night_low=3.0))["flash_degC"] == 27.0
+
+
+def test_temperatures_are_written_as_the_reader_likes_them() -> None:
+    weather = Weather(night_low=2.0, day_high=31.0, boot=45.0)
+    texts = [one.text for one in weather_warnings(0.5, weather, lambda t: f"[{t:.0f}]")]
+    assert len(texts) == 3
+    assert all("degC" not in text and "[" in text for text in texts)
