@@ -12,6 +12,7 @@ from flask import has_request_context, request
 from dashboard.components.failure import failure_card, guarded
 from dashboard.components.native import Drawing
 from dashboard.components.navigation import Anchor, Chooser, Settings, Tabs
+from dashboard.components.notice import notice
 from dashboard.figure_library import bundle_address
 from dashboard.pages import IN_FOOTER
 from dashboard.presenters.view import view_of
@@ -35,6 +36,7 @@ INDEX = """<!DOCTYPE html>
 </body>
 </html>"""
 
+LINK_LOST = "The server does not answer. What you type stays in this browser; the figures come back with the server."
 SETTINGS = {"units": ("metric", "us", "imperial"), "theme": ("light", "dark"), "screen": ("wide", "narrow")}
 
 _WORDMARK: dict[str, Any] = {
@@ -102,6 +104,7 @@ def frame(workspace: Workspace, modules: tuple[ModuleType, ...]) -> Component:
             _masthead(workspace, modules),
             html.Main(id="page", className="page", tabIndex="-1"),
             html.Div(id="toast", className="toast", role="status"),
+            html.Div(notice("warning", LINK_LOST), className="link-lost", role="alert"),
             _footer(modules),
         ]
     )

@@ -18,6 +18,16 @@
       const kept = recall(place);
       if (kept && JSON.stringify(kept) !== JSON.stringify(data)) setTimeout(() => setProps({ data: kept }), 0);
     }, [place, data]);
+    // Another tab on the same file shows and keeps the same draft.
+    useEffect(() => {
+      const heard = (event) => {
+        if (event.key !== key(place)) return;
+        setProps({ data: JSON.parse(event.newValue) || {} });
+        window.dispatchEvent(new Event("fillmark-look"));
+      };
+      window.addEventListener("storage", heard);
+      return () => window.removeEventListener("storage", heard);
+    }, [place]);
     return null;
   }
   const key = (place) => `fillmark:${place}`;
@@ -31,9 +41,40 @@
     } catch (problem) { /* a full or forbidden storage: the page works, reloads forget */ }
   }
 
+  // Beats when the page comes into view and every 20 s while it is; counts returns of the server (shell.js tells).
+  const EVERY = 20000;
+  function Pulse(props) {
+    const latest = useRef(props);
+    latest.current = props;
+    useEffect(() => {
+      const look = () => {
+        if (document.visibilityState === "visible") latest.current.setProps({ beat: (latest.current.beat || 0) + 1 });
+      };
+      const back = () => { latest.current.setProps({ back: (latest.current.back || 0) + 1 }); look(); };
+      const timer = setInterval(look, EVERY);
+      setTimeout(look, 0);
+      const events = [["focus", look], ["fillmark-look", look], ["fillmark-back", back]];
+      for (const [name, act] of events) window.addEventListener(name, act);
+      document.addEventListener("visibilitychange", look);
+      return () => {
+        clearInterval(timer);
+        for (const [name, act] of events) window.removeEventListener(name, act);
+        document.removeEventListener("visibilitychange", look);
+      };
+    }, []);
+    return null;
+  }
+
   const same = (one, two) => JSON.stringify(one) === JSON.stringify(two);
   const clean = (draft) => ({ values: {}, grids: {}, trial: {}, past: [], ...(draft || {}) });
   const step = (draft) => ({ values: draft.values, grids: draft.grids, trial: draft.trial });
+
+  // A draft remembers the file that it began from, so that a change from outside can be told from an edit.
+  function begin(draft, base) {
+    if (draft.from) return;
+    draft.fingerprint = base.fingerprint;
+    draft.from = { values: base.values, grids: base.grids };
+  }
 
   // One change made to a draft: what stood before is kept for undo; what equals the file is no change.
   function changed(draft, base, change) {
@@ -45,7 +86,7 @@
     for (const name of Object.keys(next.trial)) if (same(next.trial[name], (base.homes || {})[name])) delete next.trial[name];
     if (same(step(next), before)) return draft;
     next.past = [...next.past, before].slice(-PAST);
-    if (!next.fingerprint) next.fingerprint = base.fingerprint;
+    begin(next, base);
     return next;
   }
 
@@ -58,7 +99,10 @@
       const last = next.past[next.past.length - 1];
       return { ...next, ...last, past: next.past.slice(0, -1) };
     }
-    if (kind === "drop") return {};
+    if (kind === "drop") {
+      const next = clean(draft);
+      return { ...next, values: {}, grids: {}, trial: {}, past: [...next.past, step(next)].slice(-PAST) };
+    }
     return changed(draft, base, (next) => {
       if (kind === "field") next.values[trigger.key] = values[trigger.key];
       if (kind === "slider") next.trial[trigger.key] = sliders[trigger.key];
@@ -77,12 +121,12 @@
   }
   // A button that only appeared has no clicks yet, a part that only appeared no value, and a draft changes nothing.
   function acts(trigger, value) {
-    if (value === null || value === undefined || trigger.kind === "draft") return false;
+    if (value === null || value === undefined || ["draft", "base"].includes(trigger.kind)) return false;
     return !["try", "undo", "drop"].includes(trigger.kind) || value > 0;
   }
 
   // The single place where a draft changes. Inputs and outputs are laid out in components/draft.py.
-  function reduce(values, sliders, grids, tries, undo, drop, given, draft, valueIds, sliderIds, gridIds, base) {
+  function reduce(values, sliders, grids, tries, undo, drop, given, draft, base, valueIds, sliderIds, gridIds) {
     const context = window.dash_clientside.callback_context;
     const none = window.dash_clientside.no_update;
     const pair = (ids, list) => Object.fromEntries(ids.map((id, place) => [id.key, list[place]]));
@@ -104,6 +148,6 @@
     ];
   }
 
-  window.fillmark = Object.assign(window.fillmark || {}, { Kept });
+  window.fillmark = Object.assign(window.fillmark || {}, { Kept, Pulse });
   window.dash_clientside = Object.assign(window.dash_clientside || {}, { draft: { reduce } });
 })();

@@ -10,6 +10,23 @@
     window.scrollTo(0, 0);
   }
 
+  // Whether the server answers: told on the page, tried again every two seconds, and open pages look anew after it.
+  const plain = window.fetch;
+  let lost = false;
+  function told(answers) {
+    if (answers === !lost) return;
+    lost = !answers;
+    if (lost) document.documentElement.dataset.link = "lost"; else delete document.documentElement.dataset.link;
+    if (lost) setTimeout(retry, 2000); else window.dispatchEvent(new Event("fillmark-back"));
+  }
+  function retry() {
+    plain("/assets/favicon.svg", { cache: "no-store" }).then(() => told(true), () => setTimeout(retry, 2000));
+  }
+  window.fetch = (...asked) => plain(...asked).then(
+    (answer) => { told(true); return answer; },
+    (problem) => { if (problem.name !== "AbortError") told(false); throw problem; },
+  );
+
   function useAddress() {
     const read = () => ({ path: window.location.pathname, search: window.location.search });
     const [address, set] = useState(read);

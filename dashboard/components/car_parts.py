@@ -12,6 +12,7 @@ from dashboard.components.answer import answer
 from dashboard.components.draft import fields, grid
 from dashboard.components.native import Field
 from dashboard.components.notice import notice
+from dashboard.components.saving import take_back_button
 from dashboard.components.table import picture
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.flow_figure import flow_figure, top_of
@@ -143,7 +144,7 @@ def editing(base: Mapping[str, Any]) -> list[Component]:
             ],
             className="columns car-form",
         ),
-        html.Button("Take back the last save", id="car-take-back", type="button", className="plain"),
+        take_back_button("car"),
     ]
 
 

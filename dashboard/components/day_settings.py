@@ -12,7 +12,7 @@ from dash.development.base_component import Component
 
 from dashboard.components.draft import fields, grid, slider
 from dashboard.components.native import Field
-from dashboard.components.notice import notice
+from dashboard.components.saving import take_back_button
 from dashboard.presenters.event_form import (
     DAY_FIELDS,
     REFILL_FIELDS,
@@ -64,15 +64,6 @@ def what_if(brief: str, found: Any) -> Component:
     return html.Section(inside, className="sheet side no-print")
 
 
-def changes(said: Sequence[str], outside: bool) -> list[Component]:
-    """What stands unsaved, and a warning where the file changed outside meanwhile."""
-    found: list[Component] = [html.Strong("; ".join(said).capitalize() or "Nothing to save")]
-    if outside:
-        text = "The event's file was changed outside since you began. Drop your changes to see it as it is now."
-        found.append(notice("warning", text))
-    return found
-
-
 def _tool(tool: Tool) -> Component:
     inputs = [
         Field(id=f"day-tool-{tool.key}-{name}", label=label, value=value, className="narrow" if len(value) < 6 else "")
@@ -90,7 +81,7 @@ def editing(base: Mapping[str, Any], path: Path, *, narrow: bool) -> list[Compon
         "day", "session", columns, base, label="The event's sessions", thing="session", least=1, fresh=fresh
     )
     tools = [*[_tool(tool) for tool in TOOLS], html.P(id="day-tools-said", className="small", role="status")]
-    back = html.Button("Take back the last save", id="day-take-back", type="button", className="plain")
+    back = take_back_button("day")
     groups = (("Day", DAY_FIELDS), ("Reserve", RESERVE_FIELDS), ("Refill", REFILL_FIELDS), ("Stock", STOCK_FIELDS))
     forms = [part for name, specs in groups for part in (html.H3(name), fields("day", specs, base))]
     return [

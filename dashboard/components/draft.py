@@ -1,12 +1,13 @@
 """What is typed on a page that edits a file: kept in the browser, undone step by step, saved to the file when asked.
 
 A draft is plain data: {"values": {key: text}, "grids": {key: rows}, "trial": {what is tried}, "past": [...],
-"fingerprint": of the file it began from}. Every field, grid, slider and try-button carries an id of `part_id`, and one
-browser-side callback (assets/draft.js) turns their changes into the draft, so that typing costs no round trip. The page
-listens to Input(f"{page}-draft", "data") and works out everything from it.
+"fingerprint" and "from": of the file it began from}. Every field, grid, slider and try-button carries an id of
+`part_id`, and one browser-side callback (assets/draft.js) turns their changes into the draft, so that typing costs no
+round trip. The page listens to Input(f"{page}-draft", "data") and works out everything from it.
 
 Per page there stand: "{page}-draft" (the draft), "{page}-base" (the file's own values, grids and fingerprint),
-"{page}-given" (values and grids that a server callback worked out), "{page}-undo", "{page}-drop", "{page}-save".
+"{page}-given" (values and grids that a server callback worked out), "{page}-pulse" (`beat` looks at the file again,
+`back` counts returns of the server), "{page}-undo", "{page}-drop" and what components/saving.py adds.
 """
 
 from __future__ import annotations
@@ -28,6 +29,13 @@ class Kept(_Native):
     _prop_names: ClassVar[list[str]] = ["id", "place", "data"]
 
 
+class Pulse(_Native):
+    """`beat` counts up while the page is looked at, `back` whenever the server answers again after it did not."""
+
+    _type = "Pulse"
+    _prop_names: ClassVar[list[str]] = ["id", "beat", "back"]
+
+
 def part_id(page: str, kind: str, key: Any) -> dict[str, Any]:
     """The id of a field, grid or slider of a page."""
     return {"page": page, "kind": kind, "key": key}
@@ -39,6 +47,7 @@ def draft_stores(page: str, place: str, base: Mapping[str, Any]) -> list[Compone
         Kept(id=f"{page}-draft", place=f"{page}:{place}", data={}),
         dcc.Store(id=f"{page}-base", data=dict(base)),
         dcc.Store(id=f"{page}-given"),
+        Pulse(id=f"{page}-pulse"),
     ]
 
 
@@ -83,17 +92,6 @@ def grid(page: str, key: str, columns: list[dict[str, Any]], base: Mapping[str, 
     return Grid(id=part_id(page, "grid", key), columns=columns, rows=base["grids"][key], **more)
 
 
-def save_bar(page: str, save: str = "Save to the file") -> Component:
-    """The bar that shows while there is something to save: what changed, undo, drop, save."""
-    buttons = [
-        html.Button("Undo", id=f"{page}-undo", type="button", className="plain"),
-        html.Button("Drop all changes", id=f"{page}-drop", type="button", className="plain"),
-        html.Button(save, id=f"{page}-save", type="button", className="do"),
-    ]
-    said = html.Div(id=f"{page}-changes", className="changes", role="status")
-    return html.Div([said, html.Div(buttons, className="row")], id=f"{page}-bar", className="save-bar", hidden=True)
-
-
 def register_draft(app: Dash, page: str) -> None:
     """The browser-side callback that turns what is typed, slid and clicked on a page into its draft."""
 
@@ -114,9 +112,9 @@ def register_draft(app: Dash, page: str) -> None:
         Input(f"{page}-drop", "n_clicks"),
         Input(f"{page}-given", "data"),
         Input(f"{page}-draft", "data"),
+        Input(f"{page}-base", "data"),
         State({"page": page, "kind": "field", "key": ALL}, "id"),
         State({"page": page, "kind": "slider", "key": ALL}, "id"),
         State({"page": page, "kind": "grid", "key": ALL}, "id"),
-        State(f"{page}-base", "data"),
         prevent_initial_call=True,
     )

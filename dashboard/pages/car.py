@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, State, ctx, html, no_update
+from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
-from dashboard.components import car_parts, day_settings
-from dashboard.components.draft import draft_stores, register_draft, save_bar
+from dashboard.components import car_parts
+from dashboard.components.draft import draft_stores, register_draft
 from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.navigation import Chooser
-from dashboard.components.notice import notice
-from dashboard.presenters.car_draft import DraftedCar, car_of_event, drafted_car, save_car, take_back_car
+from dashboard.components.saving import bar_look, changes, register_saving, save_bar
+from dashboard.presenters.car_draft import CAR_FILE, DraftedCar, car_of_event, drafted_car
 from dashboard.presenters.car_form import car_form
 from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
@@ -80,7 +80,7 @@ def register(app: Dash, workspace: Workspace) -> None:
     """The page's callbacks."""
     register_draft(app, "car")
     _register_answer(app, workspace)
-    _register_saving(app, workspace)
+    register_saving(app, workspace, CAR_FILE, car_path)
 
 
 def _register_answer(app: Dash, workspace: Workspace) -> None:
@@ -89,7 +89,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Output("car-picture-part", "children"),
         Output("car-test-said", "children"),
         Output("car-changes", "children"),
-        Output("car-bar", "hidden"),
+        Output("car-bar", "className"),
         Output("car-tank", "className"),
         Output("car-controller", "className"),
         Output({"page": "car", "kind": "field", "key": ALL}, "fault"),
@@ -97,13 +97,21 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Input("car-draft", "data"),
         Input("settings", "data"),
         Input("car-power", "value"),
+        Input("car-pulse", "back"),
         State("url", "search"),
         State("car-base", "data"),
         State({"page": "car", "kind": "field", "key": ALL}, "id"),
         State({"page": "car", "kind": "grid", "key": ALL}, "id"),
     )
     def answer(
-        draft: dict[str, Any] | None, settings: Any, power: str, search: str, base: Any, fields: Any, grids: Any
+        draft: dict[str, Any] | None,
+        settings: Any,
+        power: str,
+        back: Any,
+        search: str,
+        base: Any,
+        fields: Any,
+        grids: Any,
     ) -> Any:
         draft, view = draft or {}, view_of(workspace, search, settings)
         chosen = {**base["values"], **draft.get("values", {})}
@@ -116,42 +124,14 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         except Exception as reason:
             kept = [no_update] * len(fields), [no_update] * len(grids)
             return (logged_card(reason), *[no_update] * 4, *looks, *kept)
-        changed = bool(draft.get("values") or draft.get("grids"))
-        said = day_settings.changes(["edited, not saved"] if changed else [], made.outside)
+        said = ["edited, not saved"] if draft.get("values") or draft.get("grids") else []
         return (
             parts["answer"],
             parts["picture"],
             parts["test"],
-            said,
-            not changed and not draft.get("past"),
+            changes(said),
+            bar_look(said, draft),
             *looks,
             [made.fields.get(one["key"]) for one in fields],
             [made.cells.get(one["key"], {}) for one in grids],
         )
-
-
-def _register_saving(app: Dash, workspace: Workspace) -> None:
-    @app.callback(
-        Output("car-draft", "data", allow_duplicate=True),
-        Output("car-base", "data"),
-        Output("toast", "children", allow_duplicate=True),
-        Input("car-save", "n_clicks"),
-        Input("car-take-back", "n_clicks"),
-        State("car-draft", "data"),
-        State("car-base", "data"),
-        State("url", "search"),
-        prevent_initial_call=True,
-    )
-    def save(saved: int | None, back: int | None, draft: Any, base: Any, search: str) -> Any:
-        if not (saved or back):
-            return no_update, no_update, no_update
-        path = car_path(view_of(workspace, search, None))
-        assert path is not None
-        try:
-            if ctx.triggered_id == "car-save":
-                said = save_car(path, draft or {}, base)
-                return {}, car_form(path), notice("done", said)
-            said = take_back_car(path, base["fingerprint"])
-            return draft, car_form(path), notice("done", said)
-        except workspace.refusals as reason:
-            return no_update, no_update, notice("warning", " ".join(reason_text(reason)))

@@ -8,11 +8,12 @@ from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components import day_parts, day_settings
-from dashboard.components.draft import draft_stores, register_draft, save_bar
+from dashboard.components.draft import draft_stores, register_draft
 from dashboard.components.failure import failure_card, logged_card
+from dashboard.components.saving import bar_look, changes, register_saving, save_bar
 from dashboard.pages import day_actions, new
 from dashboard.presenters.day_answer import brief
-from dashboard.presenters.day_draft import Drafted, day_base, drafted_day, said_changes, short_faults
+from dashboard.presenters.day_draft import DAY_FILE, Drafted, day_base, drafted_day, said_changes, short_faults
 from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
 from dashboard.presenters.what_if import sliders, trial_of
@@ -76,7 +77,8 @@ def _parts(made: Drafted, draft: dict[str, Any], view: View, stretch: int) -> di
 def register(app: Dash, workspace: Workspace) -> None:
     """The page's callbacks."""
     register_draft(app, "day")
-    day_actions.register(app, workspace)
+    register_saving(app, workspace, DAY_FILE, lambda view: view.workspace.path(view.event or ""))
+    day_actions.register(app)
 
     @app.callback(
         Output("day-answer", "children"),
@@ -85,12 +87,13 @@ def register(app: Dash, workspace: Workspace) -> None:
         Output("day-sliders", "children"),
         Output("day-brief", "children"),
         Output("day-changes", "children"),
-        Output("day-bar", "hidden"),
+        Output("day-bar", "className"),
         Output({"page": "day", "kind": "field", "key": ALL}, "fault"),
         Output({"page": "day", "kind": "grid", "key": ALL}, "faults"),
         Input("day-draft", "data"),
         Input("settings", "data"),
         Input("day-stretch", "value", allow_optional=True),
+        Input("day-pulse", "back"),
         State("url", "search"),
         State({"page": "day", "kind": "field", "key": ALL}, "id"),
         State({"page": "day", "kind": "grid", "key": ALL}, "id"),
@@ -100,6 +103,7 @@ def register(app: Dash, workspace: Workspace) -> None:
         draft: dict[str, Any] | None,
         settings: dict[str, Any],
         stretch: str | None,
+        back: int | None,
         search: str,
         fields: Any,
         grids: Any,
@@ -111,12 +115,11 @@ def register(app: Dash, workspace: Workspace) -> None:
         except Exception as reason:
             kept = [no_update] * len(fields), [no_update] * len(grids)
             return (logged_card(reason), *[no_update] * 6, *kept)
-        said = said_changes(draft, made.outcome.event)
-        changes = day_settings.changes(said, made.outside)
+        said = said_changes(draft)
         return (
             *(parts[name] for name in ("answer", "picture", "tables", "sliders", "brief")),
-            changes,
-            not said and not draft.get("past"),
+            changes(said),
+            bar_look(said, draft),
             [made.fields.get(one["key"]) for one in fields],
             [made.cells.get(one["key"], {}) for one in grids],
         )

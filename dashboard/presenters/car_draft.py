@@ -7,24 +7,23 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from dashboard.presenters.car_form import CAR_FIELDS, CAR_GRIDS, fitted
-from dashboard.presenters.form import drafted, faults_by_cell, save_draft
+from dashboard.presenters.car_form import CAR_FIELDS, CAR_GRIDS, car_form, fitted
+from dashboard.presenters.file_page import FilePage
+from dashboard.presenters.form import drafted, faults_by_cell
 from planner.car import Car
 from planner.errors import BadInput, Fault
 from planner.files.car_file import parse_car
 from planner.files.event_file import read_event
-from planner.files.undo import undo
 
 
 @dataclass(frozen=True, slots=True)
 class DraftedCar:
-    """The car of a draft or its faults, those by field and by cell, and whether the file changed outside."""
+    """The car of a draft or its faults, and those by field and by cell."""
 
     car: Car | None
     faults: tuple[Fault, ...]
     fields: Mapping[str, str]
     cells: Mapping[str, Mapping[str, str]]
-    outside: bool = False
 
 
 def drafted_car(path: Path, draft: Mapping[str, Any] | None, form: Mapping[str, Any]) -> DraftedCar:
@@ -37,18 +36,14 @@ def drafted_car(path: Path, draft: Mapping[str, Any] | None, form: Mapping[str, 
         except BadInput as reason:
             faults = reason.faults
     fields, cells = faults_by_cell(faults, CAR_GRIDS)
-    return DraftedCar(car, faults, fields, cells, made.outside)
+    return DraftedCar(car, faults, fields, cells)
 
 
-def save_car(path: Path, draft: Mapping[str, Any], form: Mapping[str, Any]) -> str:
-    """Write a draft to the car's file; a sentence. Raises FillmarkError."""
-    return save_draft(path, fitted(draft, form), CAR_FIELDS, CAR_GRIDS)
+def _folded(draft: Mapping[str, Any], form: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    return fitted(draft, form), {}
 
 
-def take_back_car(path: Path, fingerprint: str) -> str:
-    """Undo the last save of the car's file; a sentence. Raises FillmarkError where it cannot be undone."""
-    undo(path, fingerprint)
-    return f"The last save of {path.name} is taken back."
+CAR_FILE = FilePage("car", CAR_FIELDS, CAR_GRIDS, car_form, _folded)
 
 
 def car_of_event(path: Path) -> Path | None:

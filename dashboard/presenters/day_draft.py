@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from dashboard.presenters.event_form import EVENT_FIELDS, GRIDS, event_form
-from dashboard.presenters.form import YES, drafted, faults_by_cell, save_draft
+from dashboard.presenters.file_page import FilePage
+from dashboard.presenters.form import YES, drafted, faults_by_cell
 from dashboard.presenters.outcome import Outcome, outcome_of_text
 from dashboard.presenters.session_edit import Row
 from dashboard.presenters.what_if import Trial, trial_of
 from planner.errors import Fault
-from planner.event import Event
-from planner.files.undo import undo
 
 HOMES = {"boost": 0.0, "laps": 0.0, "hotter": 0.0, "tank": 1.0}
 SAVED_TRIALS = ("confidence", "extra", "priority", "allow", "laps")
@@ -22,12 +21,11 @@ SAVED_TRIALS = ("confidence", "extra", "priority", "allow", "laps")
 
 @dataclass(frozen=True, slots=True)
 class Drafted:
-    """The outcome of a draft, its faults by field and by cell, whether the file changed outside meanwhile."""
+    """The outcome of a draft, and its faults by field and by cell."""
 
     outcome: Outcome
     fields: Mapping[str, str]
     cells: Mapping[str, Mapping[str, str]]
-    outside: bool = False
 
 
 def day_base(path: Path) -> dict[str, Any]:
@@ -48,7 +46,7 @@ def drafted_day(path: Path, draft: Mapping[str, Any] | None) -> Drafted:
         Outcome(faults=made.faults) if made.faults else outcome_of_text(made.text, path, trial_of(draft.get("trial")))
     )
     fields, cells = faults_by_cell(outcome.faults, GRIDS)
-    return Drafted(outcome, fields, cells, made.outside)
+    return Drafted(outcome, fields, cells)
 
 
 def short_faults(outcome: Outcome, path: Path) -> list[str]:
@@ -60,7 +58,7 @@ def _short(fault: Fault, path: Path) -> str:
     return "" if fault.file in (str(path), path.name) else Path(fault.file).name
 
 
-def said_changes(draft: Mapping[str, Any], event: Event | None) -> list[str]:
+def said_changes(draft: Mapping[str, Any]) -> list[str]:
     """What a draft changes, in short phrases."""
     trial = trial_of(draft.get("trial"))
     said = []
@@ -101,21 +99,6 @@ def _more(text: str, laps: float) -> str:
         return text
 
 
-def save_day(path: Path, draft: Mapping[str, Any], base: Mapping[str, Any]) -> tuple[dict[str, Any], str]:
-    """Write a draft to the event's file; what is left of the draft, and a sentence. Raises FillmarkError."""
-    whole, rest = to_save(draft, base)
-    said = save_draft(path, whole, EVENT_FIELDS, GRIDS)
-    if rest:
-        said += " Boost, temperature and tank stay tried: an event's file does not hold them."
-    return ({"trial": rest} if rest else {}), said
-
-
-def take_back(path: Path, fingerprint: str) -> str:
-    """Undo the last save of the event's file; a sentence. Raises FillmarkError where it cannot be undone."""
-    undo(path, fingerprint)
-    return f"The last save of {path.name} is taken back."
-
-
 def to_save(draft: Mapping[str, Any], form: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
     """The draft with what was tried turned into the file's keys, and the tried rest that no event file holds."""
     trial = trial_of(draft.get("trial"))
@@ -130,3 +113,13 @@ def to_save(draft: Mapping[str, Any], form: Mapping[str, Any]) -> tuple[dict[str
         grids["session"] = rows_with_trial(grids.get("session") or form["grids"]["session"], trial)
     rest = {key: value for key, value in (draft.get("trial") or {}).items() if key not in SAVED_TRIALS}
     return {**draft, "values": values, "grids": grids}, rest
+
+
+DAY_FILE = FilePage(
+    "day",
+    EVENT_FIELDS,
+    GRIDS,
+    day_base,
+    to_save,
+    "Boost, temperature and tank stay tried: an event's file does not hold them.",
+)

@@ -179,11 +179,10 @@ def apply_draft(
 
 @dataclass(frozen=True, slots=True)
 class Drafted:
-    """A file's text with a draft applied, or its faults; `outside` True: the file changed since the draft began."""
+    """A file's text with a draft applied, or its faults."""
 
     text: str = ""
     faults: tuple[Fault, ...] = ()
-    outside: bool = False
 
 
 def drafted(path: Path, draft: Mapping[str, Any], specs: Sequence[FieldSpec], grids: Sequence[GridSpec]) -> Drafted:
@@ -191,8 +190,7 @@ def drafted(path: Path, draft: Mapping[str, Any], specs: Sequence[FieldSpec], gr
     try:
         opened = open_file(path)
         apply_draft(opened.document, draft, specs, grids)
-        begun = draft.get("fingerprint")
-        return Drafted(text_of(opened.document), outside=bool(begun) and begun != opened.fingerprint)
+        return Drafted(text_of(opened.document))
     except BadInput as reason:
         return Drafted(faults=reason.faults)
 
@@ -210,7 +208,7 @@ def reason_text(reason: FillmarkError) -> list[str]:
     if isinstance(reason, BadInput):
         return [fault.line() for fault in reason.faults]
     if isinstance(reason, Conflict):
-        return [f"{reason} Load the file again to see what changed; what you typed stays here until you drop it."]
+        return [f"{reason}."]
     return [str(reason)]
 
 

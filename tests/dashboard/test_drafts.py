@@ -2,20 +2,13 @@ import tomllib
 
 import pytest
 
-from dashboard.presenters.car_draft import drafted_car, save_car
+from dashboard.presenters.car_draft import CAR_FILE, drafted_car
 from dashboard.presenters.car_form import car_form
-from dashboard.presenters.day_draft import (
-    day_base,
-    drafted_day,
-    said_changes,
-    save_day,
-    short_faults,
-    take_back,
-    to_save,
-)
+from dashboard.presenters.day_draft import DAY_FILE, day_base, drafted_day, said_changes, short_faults, to_save
 from dashboard.presenters.display import Display
 from dashboard.presenters.event_form import course_names, session_columns
 from dashboard.presenters.form import filed, reason_text, shown
+from dashboard.presenters.merge import has_edits
 from dashboard.presenters.what_if import Trial, sliders, trial_of, tried
 from planner.errors import FillmarkError
 from planner.files.event_file import read_day
@@ -70,11 +63,11 @@ def test_saving_keeps_comments_and_takes_back(path):
     text, base = path.read_text(), day_base(path)
     rows = rows_of(path)
     rows[0]["runs"] = "4"
-    left, said = save_day(path, {"grids": {"session": rows}, "fingerprint": base["fingerprint"]}, base)
-    assert left == {}
-    assert said == "Saved to moth.toml."
+    done = DAY_FILE.save(path, {"grids": {"session": rows}, "fingerprint": base["fingerprint"]}, base)
+    assert not has_edits(done.draft)
+    assert done.says == "Saved to moth.toml."
     assert path.read_text() == text.replace("runs = 10", "runs = 4", 1)
-    take_back(path, day_base(path)["fingerprint"])
+    DAY_FILE.take_back(path, done.draft, done.form)
     assert path.read_text() == text
 
 
@@ -82,9 +75,8 @@ def test_saving_refuses_a_file_that_changed_outside(path):
     base = day_base(path)
     path.write_text(path.read_text() + "\n# changed by hand\n")
     draft = {"values": {"name": "Other"}, "fingerprint": base["fingerprint"]}
-    assert drafted_day(path, draft).outside
     with pytest.raises(FillmarkError) as reason:
-        save_day(path, draft, base)
+        DAY_FILE.save(path, draft, base)
     assert "changed outside" in reason_text(reason.value)[0]
     assert "Other" not in path.read_text()
 
@@ -92,19 +84,19 @@ def test_saving_refuses_a_file_that_changed_outside(path):
 def test_saving_what_was_tried_writes_what_an_event_can_hold(path):
     base = day_base(path)
     draft = {"trial": {"confidence": 0.9, "extra": 0, "laps": 2.0, "allow": [4], "tank": 1.5, "boost": 0.1}}
-    left, said = save_day(path, {**draft, "fingerprint": base["fingerprint"]}, base)
+    done = DAY_FILE.save(path, {**draft, "fingerprint": base["fingerprint"]}, base)
     data = tomllib.loads(path.read_text())
     assert data["reserve"] == {"confidence": 0.9, "extra": 0}
     assert [row["runs"] for row in data["session"]] == [12] * 4
     assert [row.get("refill") for row in data["session"]] == [None, None, None, True]
-    assert left == {"trial": {"tank": 1.5, "boost": 0.1}}
-    assert "stay tried" in said
+    assert done.draft["trial"] == {"tank": 1.5, "boost": 0.1}
+    assert "stay tried" in done.says
 
 
 def test_saving_a_refused_draft_writes_nothing(path):
     text, base = path.read_text(), day_base(path)
     with pytest.raises(FillmarkError):
-        save_day(path, {"values": {"reserve.final": "soon"}}, base)
+        DAY_FILE.save(path, {"values": {"reserve.final": "soon"}}, base)
     assert path.read_text() == text
 
 
@@ -144,10 +136,9 @@ def test_sliders_stand_at_what_is_tried_even_between_their_stops(path):
     assert found["confidence"]["value"] == found["confidence"]["home"] == 0.99
 
 
-def test_changes_are_said(path):
-    event, _ = read_day(path)
-    assert said_changes({}, event) == []
-    assert said_changes({"values": {"name": "x"}, "trial": {"boost": 0.1}}, event) == [
+def test_changes_are_said():
+    assert said_changes({}) == []
+    assert said_changes({"values": {"name": "x"}, "trial": {"boost": 0.1}}) == [
         "edited, not saved",
         "tried only: boost",
     ]
@@ -210,7 +201,7 @@ def test_a_car_can_change_its_tanks_shape(path):
     draft["values"]["tank.diameter"] = "180 mm"
     made = drafted_car(car_path(path), draft, form)
     assert type(made.car.tank.shape).__name__ == "LyingCylinder"
-    save_car(car_path(path), {**draft, "fingerprint": form["fingerprint"]}, form)
+    CAR_FILE.save(car_path(path), {**draft, "fingerprint": form["fingerprint"]}, form)
     text = car_path(path).read_text()
     assert "width" not in text
     assert "# beside the spare wheel" in text
@@ -242,7 +233,7 @@ def test_a_value_marked_as_assumed_is_the_users_once_edited(path):
     car.write_text(car.read_text().replace('full = "14 psi"', 'full = "14 psi"  # assumed'))
     form = car_form(car)
     assert "controller.full" in form["assumed"]
-    save_car(car, {"values": {"controller.full": "1 bar"}, "fingerprint": form["fingerprint"]}, form)
+    CAR_FILE.save(car, {"values": {"controller.full": "1 bar"}, "fingerprint": form["fingerprint"]}, form)
     assert 'full = "1 bar"\n' in car.read_text()
     assert "controller.full" not in car_form(car)["assumed"]
 
