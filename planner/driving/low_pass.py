@@ -1,8 +1,12 @@
 """A zero-phase low-pass over the stretches between gaps, against engine and kerb vibration.
 
-Cut-off 3 Hz: a Butterworth filter of second order run forward and back, so that nothing is delayed. Two passes at
-one cut-off would lower the combined cut-off; each pass is set higher by (2^(1/2) - 1)^(-1/4), so that the combined
-gain is 0.707 at 3 Hz (Winter, Biomechanics and Motor Control of Human Movement, ch. 3; from memory).
+Cut-off 8 Hz: a Butterworth filter of second order run forward and back, so that nothing is delayed. Two passes at
+one cut-off would lower the combined cut-off; each pass is set higher by (2^(1/2) - 1)^(-1/4), to 10 Hz, so that the
+combined gain is 0.707 at 8 Hz at any sampling rate (Winter, Biomechanics and Motor Control of Human Movement, ch. 3;
+from memory).
+
+Tanks of a car slosh at 1 to 3 Hz: what moves the fluid must pass (0.99 at 3 Hz), and no more than 0.04 of what shakes
+at 20 Hz does. A cut-off at 3 Hz would take a tenth and more of what drives a mode above 2.2 Hz.
 """
 
 from __future__ import annotations
@@ -13,7 +17,8 @@ import numpy as np
 
 Array = np.ndarray
 
-CUT_OFF = 3.0  # [Hz]
+CUT_OFF = 8.0  # [Hz]
+COARSEST = 25.0  # [Hz]
 _PER_PASS = (2**0.5 - 1) ** -0.25
 _FEWEST = 8
 _UNEVEN = 1.5
@@ -25,7 +30,7 @@ _BLOCK = 3000
 def low_passed(time: Array, values: Array, before_gaps: Array) -> Array:
     """Values (n,), real or complex, at time (n,) [s], low-passed at CUT_OFF [Hz] without delay, each stretch by itself.
 
-    Stretches sampled more coarsely than 9 Hz stay as they are: they hold nothing that the filter would take out.
+    Stretches sampled more coarsely than COARSEST [Hz] stay as they are: they hold little that the filter would take.
     """
     if not before_gaps.size:
         return _stretch(time, values)
@@ -37,7 +42,7 @@ def low_passed(time: Array, values: Array, before_gaps: Array) -> Array:
 def _stretch(time: Array, values: Array) -> Array:
     steps = np.diff(time)
     usual = float(np.median(steps)) if steps.size >= _FEWEST else 0.0
-    if not 0 < usual < 0.4 / (CUT_OFF * _PER_PASS):
+    if not 0 < usual <= 1.001 / COARSEST:
         return values
     if steps.max() <= _UNEVEN * usual and steps.min() >= usual / _UNEVEN:
         return _filtered(values, usual)
@@ -50,11 +55,10 @@ def _stretch(time: Array, values: Array) -> Array:
 def _filtered(values: Array, interval: float) -> Array:
     """Values (n,) filtered as if forward and back, block by block; scipy.signal would take 0.4 s to import.
 
-    A value answers to what lies within _SETTLING periods of the corner, the rest being below 2e-8 of it; so blocks
-    that overlap by as much, each small enough for the processor's cache, give what one long transform gives.
+    A value answers to what lies within _SETTLING periods of a pass's cut-off, the rest being below 2e-8 of it; so
+    blocks that overlap by as much, each small enough for the processor's cache, give what one long transform gives.
     """
-    corner = min(CUT_OFF * _PER_PASS, 0.45 / interval)
-    settling = round(_SETTLING / (corner * interval))
+    settling = round(_SETTLING / (CUT_OFF * _PER_PASS * interval))
     reach = min(values.size - 1, settling)
     ahead, behind = 2 * values[0] - values[reach:0:-1], 2 * values[-1] - values[-2 : -reach - 2 : -1]
     size = 1 << (min(values.size, _BLOCK) + 2 * settling - 1).bit_length()
@@ -62,7 +66,7 @@ def _filtered(values: Array, interval: float) -> Array:
     level = settling - reach, settling - reach + (-values.size) % kept
     extended = np.pad(np.concatenate((ahead, values, behind)), level, mode="edge")
     blocks = np.lib.stride_tricks.sliding_window_view(extended, size)[::kept]
-    gain = _gain(size, corner * interval)
+    gain = _gain(size, _PER_PASS * float(np.tan(np.pi * CUT_OFF * interval)))
     if np.iscomplexobj(values):
         smooth = np.fft.ifft(np.fft.fft(blocks) * gain)
     else:
@@ -71,8 +75,8 @@ def _filtered(values: Array, interval: float) -> Array:
 
 
 def _gain(size: int, corner: float) -> Array:
-    """Gain (size,) of both passes for a corner [1] in cycles a sample, the bilinear Butterworth's squared.
+    """Gain (size,) of both passes, the bilinear Butterworth's squared, for the corner's tangent [1].
 
-    It is 1 / (1 + (tan(pi f) / tan(pi corner))^4) at a frequency f in cycles a sample.
+    It is 1 / (1 + (tan(pi f) / corner)^4) at a frequency f in cycles a sample.
     """
-    return 1 / (1 + (np.tan(np.pi * np.abs(np.fft.fftfreq(size))) / np.tan(np.pi * corner)) ** 4)
+    return 1 / (1 + (np.tan(np.pi * np.abs(np.fft.fftfreq(size))) / corner) ** 4)

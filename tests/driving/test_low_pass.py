@@ -15,11 +15,12 @@ NO_GAPS = np.array([], dtype=int)
 
 def reference(values: np.ndarray, rate: float) -> np.ndarray:
     """scipy.signal's forward and backward Butterworth of second order, its passes set for 0.707 at the cut-off."""
-    sections = butter(2, CUT_OFF * (2**0.5 - 1) ** -0.25, fs=rate, output="sos")
+    corner = rate / np.pi * np.arctan((2**0.5 - 1) ** -0.25 * np.tan(np.pi * CUT_OFF / rate))
+    sections = butter(2, corner, fs=rate, output="sos")
     return sosfiltfilt(sections, values, padlen=min(values.size - 1, int(4 * rate / CUT_OFF)))
 
 
-@given(st.integers(0, 50), st.sampled_from([20.0, 50.0, 100.0]), st.integers(60, 3000))
+@given(st.integers(0, 50), st.sampled_from([30.0, 50.0, 100.0]), st.integers(60, 3000))
 def test_it_is_scipys_filter_run_forward_and_back(seed: int, rate: float, count: int) -> None:
     generator = np.random.default_rng(seed)
     time = np.arange(count) / rate
@@ -31,7 +32,7 @@ def test_it_is_scipys_filter_run_forward_and_back(seed: int, rate: float, count:
         np.testing.assert_allclose(ours[inner], theirs[inner], atol=0.02)
 
 
-@pytest.mark.parametrize(("frequency", "gain"), [(0.3, 1.0), (3.0, 2**-0.5), (20.0, 0.0)])
+@pytest.mark.parametrize(("frequency", "gain"), [(0.3, 1.0), (3.0, 0.992), (8.0, 2**-0.5), (40.0, 0.0)])
 def test_slow_waves_pass_the_cut_off_is_at_0_707_and_vibration_is_gone(frequency: float, gain: float) -> None:
     time = np.arange(4000) / 100
     wave = np.sin(2 * np.pi * frequency * time)
