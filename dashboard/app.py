@@ -8,7 +8,10 @@ from pathlib import Path
 from dash import Dash
 from flask_compress import Compress
 
+from dashboard.access import register_access
+from dashboard.access_codes import Access
 from dashboard.pages import page_modules
+from dashboard.pit_routes import register_pit_routes
 from dashboard.presenters.workspace import Workspace
 from dashboard.security import LOOPBACK, protect
 from dashboard.shell import frame, index_page, register_router
@@ -16,10 +19,11 @@ from dashboard.shell import frame, index_page, register_router
 BROTLI_LEVEL = 4
 
 
-def create_app(folder: Path, *, hosts: frozenset[str] | None = LOOPBACK) -> Dash:
+def create_app(folder: Path, *, hosts: frozenset[str] | None = LOOPBACK, access: Access | None = None) -> Dash:
     """The app for a workspace folder, all pages registered. Several may live in one process.
 
     hosts: the host names that are answered; None answers any, which a shared dashboard needs.
+    access: the codes of a shared dashboard; None asks for none.
     """
     workspace = Workspace(Path(folder).resolve())
     modules = page_modules()
@@ -40,8 +44,10 @@ def create_app(folder: Path, *, hosts: frozenset[str] | None = LOOPBACK) -> Dash
     register_router(app, workspace, modules)
     for module in modules:
         module.register(app, workspace)
+    register_pit_routes(app.server, workspace)
     _compress(app)
     protect(app, hosts)
+    register_access(app.server, access)
     logging.getLogger("fillmark").setLevel(logging.INFO)
     return app
 

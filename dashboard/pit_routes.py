@@ -57,3 +57,170 @@ Signed out (only where the dashboard is shared): 401 {"error": TEXT, "sign_in": 
 any page gets, so that a page's script need only keep its queue and stop. A page opened signed out is redirected there
 by the server.
 """
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import wraps
+from pathlib import PurePosixPath
+from typing import Any
+
+from flask import Flask, Response, abort, jsonify, request
+from werkzeug.exceptions import HTTPException
+
+from dashboard.access import may_write
+from dashboard.pit_boards import Boards, Day, clock
+from dashboard.pit_sending import Receipt, items_of, take
+from dashboard.presenters.workspace import Workspace
+from planner.errors import BadInput, Conflict, Fault, FillmarkError, NotWritten
+from planner.files.pit_connection import Damaged, NotStored
+from planner.files.pit_table import entries_from_table, table_from_entries
+
+HEADER, WORD = "X-Fillmark", "pit"
+LARGEST_ENTRIES, LARGEST_TABLE = 256_000, 4_000_000  # bytes
+Route = Callable[..., Any]
+
+
+def register_pit_routes(server: Flask, workspace: Workspace) -> None:
+    """Add the routes to a server."""
+    boards = Boards(workspace)
+    routes: tuple[tuple[str, str, Route], ...] = (
+        ("/pit/board", "GET", board),
+        ("/pit/entries", "POST", entries),
+        ("/pit/log.csv", "GET", exported),
+        ("/pit/log.csv", "POST", imported),
+    )
+    for path, method, route in routes:
+        name = f"{method} {path}"
+        server.add_url_rule(path, name, told(route), methods=[method], defaults={"boards": boards})
+
+
+def told(route: Route) -> Route:
+    """Wrap a route: what goes wrong on purpose becomes an answer that says what to do."""
+
+    @wraps(route)
+    def answered(boards: Boards) -> Any:
+        try:
+            return route(boards)
+        except HTTPException:
+            raise
+        except BadInput as reason:
+            return _refusal(reason, 422 if request.method == "GET" else 400)
+        except Conflict as reason:
+            return jsonify(error=str(reason)), 409
+        except (NotStored, NotWritten, Damaged, OSError) as reason:
+            return jsonify(error=_unwritten(reason)), 503
+        except FillmarkError as reason:
+            return jsonify(error=str(reason)), 422
+
+    return answered
+
+
+def board(boards: Boards) -> Any:
+    """An event's board, or nothing where the one that the client has still stands."""
+    day = day_asked(boards, request.args.get("event"))
+    since = request.args.get("since")
+    if since and since == boards.version(day.key):
+        return Response(status=204, headers=_FRESH)
+    version, text = boards.board(day.key)
+    moment = clock().isoformat()
+    now = json.loads(text)["now"]
+    head = {"version": version, "event": day.key, "server_time": moment, "now": now, "can_write": may_write()}
+    body = f'{json.dumps(head, ensure_ascii=False)[:-1]}, "board": {text}}}'
+    return Response(body, mimetype="application/json", headers=_FRESH)
+
+
+def entries(boards: Boards) -> Any:
+    """Store the entries sent; what became of each."""
+    body = sent_json(LARGEST_ENTRIES)
+    items = items_of(body)
+    day = day_asked(boards, body.get("event"))
+    receipt = Receipt()
+    try:
+        take(day, items, clock(), receipt)
+    except (NotStored, Damaged, OSError) as reason:
+        return jsonify(error=_unwritten(reason), **receipt.told()), 503
+    return jsonify(**receipt.told(), version=boards.version(day.key))
+
+
+def exported(boards: Boards) -> Any:
+    """The log as a CSV table."""
+    day = day_asked(boards, request.args.get("event"))
+    name = f"{PurePosixPath(day.key).stem}-log.csv"
+    headers = {**_FRESH, "Content-Disposition": f'attachment; filename="{name}"'}
+    return Response(table_from_entries(day.log.entries()), mimetype="text/csv", headers=headers)
+
+
+def imported(boards: Boards) -> Any:
+    """Add the entries of a CSV table."""
+    content = sent_body("text/csv", LARGEST_TABLE)
+    day = day_asked(boards, request.args.get("event"))
+    try:
+        found = entries_from_table(content.decode("utf-8"), "table")
+    except UnicodeDecodeError:
+        raise BadInput([Fault("table", "", "", "not text in UTF-8; export the log again")]) from None
+    known = {entry.id for entry in day.log.entries()}
+    fresh = {entry.id for entry in found} - known
+    day.log.append_all(found)
+    return jsonify(added=len(fresh), doubled=len(found) - len(fresh), version=boards.version(day.key))
+
+
+def day_asked(boards: Boards, key: object) -> Day:
+    """The day of an event's key. Aborts with 404 for a key that names no file; raises BadInput for a faulty file."""
+    if not isinstance(key, str) or not key:
+        abort(400, "Name the event: its path in the workspace, such as events/day.toml.")
+    try:
+        boards.workspace.files.resolve(key)
+    except BadInput as reason:
+        abort(404, str(reason))
+    try:
+        return boards.day(key)
+    except BadInput as reason:
+        response = jsonify(error=str(reason), faults=_faults(reason))
+        response.status_code = 422
+        abort(response)
+
+
+def sent_json(most: int) -> dict[str, Any]:
+    """The object that a request's body is. Aborts for another type, one too large, or no object."""
+    content = sent_body("application/json", most)
+    try:
+        body = json.loads(content)
+    except (ValueError, RecursionError):
+        abort(400, "The body is no JSON.")
+    if not isinstance(body, dict):
+        abort(400, "The body is no JSON object.")
+    return body
+
+
+def sent_body(mimetype: str, most: int) -> bytes:
+    """A request's body. Aborts for a device that may only look, a missing header, another type, or one too large."""
+    if not may_write():
+        abort(403, "This device may only look; sign in with the crew's code to log anything.")
+    if request.headers.get(HEADER) != WORD:
+        abort(403, f"The header {HEADER}: {WORD} is missing; send from the board's own page.")
+    if request.mimetype != mimetype:
+        abort(415, f"Send it as {mimetype}.")
+    request.max_content_length = most
+    return request.get_data()
+
+
+_FRESH = {"Cache-Control": "no-store"}
+
+
+def _refusal(reason: BadInput, status: int) -> tuple[Response, int]:
+    return jsonify(error=str(reason), faults=_faults(reason)), status
+
+
+def _faults(reason: BadInput) -> list[dict[str, str]]:
+    names = ("file", "key", "value", "remedy")
+    return [{name: getattr(fault, name) for name in names} for fault in reason.faults]
+
+
+def _unwritten(reason: Exception) -> str:
+    """What a failed write says, without the path of the server's folder."""
+    if isinstance(reason, OSError):
+        return f"the log cannot be written ({reason.strerror}); the entry is kept on this device until it can"
+    text = str(reason)
+    return text.split(": ", 1)[1] if isinstance(reason, NotStored | Damaged) and ": " in text else text

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.day_json import session_rows
 from planner.entry import Entry
-from planner.follow import DayState
+from planner.follow import DayState, detectability_of
 from planner.follow_action import Action
 from planner.follow_ahead import Ahead
 from planner.follow_past import Happened
@@ -54,10 +54,17 @@ def pit_json(state: DayState) -> dict[str, Any]:
         "stock_left_L": _litres(state.stock_left),
         "short_chance": _short_chance(state.ahead),
         "confidence": state.event.reserve.confidence,
+        "nozzle_check": _nozzle_check(state),
         "tank_capacity_L": _litres(state.car.tank.capacity),
         "tank_height_mm": round(state.car.tank.shape.height * 1e3, 1),
         "fill_limit_L": _litres(state.car.tank.limit),
     }
+
+
+def _nozzle_check(state: DayState) -> dict[str, Any]:
+    """Whether a nozzle at 70 % would be found within two readings, and what stands in the way."""
+    found = detectability_of(state)
+    return {"chance": round(found.chance, 4), "possible": found.possible, "text": found.text}
 
 
 def entry_json(state: DayState, entry: Entry) -> dict[str, Any]:

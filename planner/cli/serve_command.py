@@ -1,4 +1,4 @@
-"""`fillmark serve`: the dashboard over a workspace folder, on this machine only."""
+"""`fillmark serve`: the dashboard over a workspace folder, on this machine only unless it is shared."""
 
 from __future__ import annotations
 
@@ -9,14 +9,20 @@ import sys
 import threading
 import webbrowser
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from planner.cli.output import complain
 from planner.errors import BadInput, Fault
+
+if TYPE_CHECKING:  # the dashboard is loaded in run()
+    from dashboard.access_codes import Access
 
 HELP = "open the dashboard over a folder of cars, events and logs"
 PORT = 8050
 PORTS_TRIED = 20
 THREADS = 8
+LARGEST_REQUEST = 300_000_000  # bytes; routes set narrower bounds of their own
+CONNECTIONS = 400
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -26,6 +32,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--port", type=int, help=f"port to listen on (default: {PORT}, or the next free one)")
     parser.add_argument("--no-browser", action="store_true", help="do not open a browser")
+    parser.add_argument("--share", action="store_true", help="let other devices of the network in, by an access code")
+    parser.add_argument("--new-codes", action="store_true", help="with --share: new codes; every device signs in anew")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -36,13 +44,24 @@ def run(args: argparse.Namespace) -> int:
 
     from dashboard.app import create_app
 
-    app = create_app(folder)
-    listener = _listener("127.0.0.1", args.port)
+    access = _access(folder, renew=args.new_codes) if args.share else None
+    app = create_app(folder, hosts=None, access=access) if access else create_app(folder)
+    listener = _listener("0.0.0.0" if access else "127.0.0.1", args.port)
     server = create_server(
-        app.server, sockets=[listener], threads=THREADS, ident="fillmark", clear_untrusted_proxy_headers=True
+        app.server,
+        sockets=[listener],
+        threads=THREADS,
+        ident="fillmark",
+        clear_untrusted_proxy_headers=True,
+        max_request_body_size=LARGEST_REQUEST,
+        connection_limit=CONNECTIONS,
     )
-    address = f"http://127.0.0.1:{listener.getsockname()[1]}/"
-    complain(f"Fillmark shows {folder} at {address} on this machine only. Ctrl+C ends it.")
+    port = listener.getsockname()[1]
+    address = f"http://127.0.0.1:{port}/"
+    if access:
+        _invite(access, folder, port)
+    else:
+        complain(f"Fillmark shows {folder} at {address} on this machine only. Ctrl+C ends it.")
     if not args.no_browser:
         threading.Timer(0.3, webbrowser.open, [address]).start()
     try:
@@ -50,6 +69,31 @@ def run(args: argparse.Namespace) -> int:
     finally:
         server.close()
     return 0
+
+
+def _access(folder: Path, *, renew: bool) -> Access:
+    """The codes of a shared folder, from the user's data folder."""
+    # Only a shared dashboard needs the folder and the codes.
+    from platformdirs import user_data_path
+
+    from dashboard.access_codes import access_of
+
+    return access_of(folder, user_data_path("fillmark", appauthor=False) / "share", renew=renew)
+
+
+def _invite(access: Access, folder: Path, port: int) -> None:
+    """Print where other devices find the dashboard, the codes, and the crew's sign-in address as a QR code."""
+    # Only a shared dashboard needs the network's addresses and the QR code.
+    from dashboard.access_codes import spoken
+    from dashboard.network import own_addresses, picture_code, sign_in_address
+
+    addresses = own_addresses()
+    shown = " or ".join(f"http://{address}:{port}/" for address in addresses) or "no address yet: join a network"
+    complain(f"Fillmark shares {folder} with the network at {shown}; here it is http://127.0.0.1:{port}/.")
+    complain(f"Access code of the crew: {spoken(access.crew)}   only to look: {spoken(access.look)}")
+    if addresses:
+        picture_code(sign_in_address(addresses[0], port, access.crew)).print_ascii(out=sys.stderr, invert=True)
+    complain("The page /share shows these again. Share it on a network you trust. Ctrl+C ends it.")
 
 
 def _workspace(folder: Path | None) -> Path:

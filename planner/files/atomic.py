@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from planner.errors import Conflict, NotWritten
+from planner.files.looking import REFUSAL, may_only_look
 
 
 def fingerprint_of(content: bytes) -> str:
@@ -31,6 +32,8 @@ def content_if_unchanged(path: Path, fingerprint: str) -> bytes:
 
 def write_whole(path: Path, content: bytes) -> None:
     """Replace a file's content at once, keeping its permissions. Raises NotWritten; the old content then stands."""
+    if may_only_look():
+        raise NotWritten(f"{path.name} is not written: {REFUSAL}")
     target = path.resolve()
     try:
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:60]}.", suffix=".new")

@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from planner.errors import FillmarkError
+from planner.files.looking import REFUSAL, may_only_look
 
 BUSY_SECONDS = 10.0
 
@@ -60,6 +61,8 @@ def _connected_to_read(path: Path) -> sqlite3.Connection:
 @contextmanager
 def writing(path: Path) -> Iterator[sqlite3.Connection]:
     """A connection within one transaction that is on disk when the block ends."""
+    if may_only_look():
+        raise NotStored(REFUSAL)
     with _told(path), closing(_connect(path, "mode=rwc")) as connection:
         _begin(connection)
         try:
