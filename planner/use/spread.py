@@ -46,6 +46,15 @@ def shrunk_variation(values: Array, usual: float) -> float:
     return math.sqrt((USUAL_WEIGHT * usual**2 + freedom * sample**2) / (USUAL_WEIGHT + freedom))
 
 
+def share_covered(count: int, confidence: float = 0.95) -> float:
+    """Share of all sessions [1] that use no more than the largest of `count` recorded ones, with a confidence [1].
+
+    Source: Wilks, Annals of Mathematical Statistics 12 (1941) 91: `1 - share^count = confidence`, whatever the
+    distribution.
+    """
+    return (1 - confidence) ** (1 / count)
+
+
 @dataclass(frozen=True, slots=True)
 class CarFactor:
     """What is known of the car's factor C: a lognormal with a mean [1] and a coefficient of variation [1]."""
