@@ -22,7 +22,7 @@ _PAGE = Markup("""<!DOCTYPE html>
 <script src="/assets/access.js" defer></script>
 </head>
 <body>
-<header class="masthead">
+<header class="masthead access-head">
 <div class="masthead-row"><a class="wordmark" href="/">Fillmark</a></div><div class="graduated"></div>
 </header>
 <main class="page access">{content}</main>
@@ -93,7 +93,7 @@ def share_page(access: Access | None, port: int) -> str:
         return _page("Not shared", _NOT_SHARED)
     if not addresses:
         return _page("No network", _NO_NETWORK)
-    cards = _card("The crew", access.crew, "Reads the board and logs.", addresses[0], port) + _card(
+    cards = _card("The crew", access.crew, "Reads everything and may log and change.", addresses[0], port) + _card(
         "Others", access.look, "Reads everything, changes nothing.", addresses[0], port
     )
     others = ", ".join(f"http://{address}:{port}" for address in addresses[1:])

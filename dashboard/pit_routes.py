@@ -84,7 +84,7 @@ Route = Callable[..., Any]
 
 def register_pit_routes(server: Flask, workspace: Workspace) -> None:
     """Add the routes to a server."""
-    boards = Boards(workspace)
+    boards = server.extensions["pit-boards"] = Boards(workspace)
     routes: tuple[tuple[str, str, Route], ...] = (
         ("/pit/board", "GET", board),
         ("/pit/entries", "POST", entries),

@@ -19,10 +19,11 @@ FIXED = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=(), payment=()",
 }
+# Browsers heed it on this machine alone and complain of it elsewhere, where a page comes unencrypted.
+_TRUSTWORTHY = {"Cross-Origin-Opener-Policy": "same-origin"}
 _YEAR = "public, max-age=31536000, immutable"
 
 
@@ -75,6 +76,8 @@ def protect(app: Dash, hosts: frozenset[str] | None) -> None:
     @server.after_request
     def headers(response: Response) -> Response:
         response.headers.update(FIXED)
+        if host_of(request.host) in LOOPBACK:
+            response.headers.update(_TRUSTWORTHY)
         response.headers["Content-Security-Policy"] = policy
         if request.path.startswith("/assets/") and response.status_code == 200:
             versioned = "m" in request.args or "v" in request.args

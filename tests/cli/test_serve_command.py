@@ -68,3 +68,21 @@ def test_it_serves_on_this_machine_alone_until_it_is_interrupted(tmp_path):
             assert answer.status == 200
         finally:
             server.terminate()
+
+
+def test_sharing_prints_the_address_the_codes_and_a_picture_to_scan(tmp_path, capsys, monkeypatch):
+    from dashboard.access_codes import new_access, spoken
+    from planner.cli.serve_command import _invite
+
+    monkeypatch.setattr("dashboard.network.own_addresses", lambda: ("10.1.2.1",))
+    access = new_access()
+    _invite(access, tmp_path, 8050)
+    told = capsys.readouterr().err
+    assert "http://10.1.2.1:8050/" in told
+    assert spoken(access.crew) in told
+    assert spoken(access.look) in told
+    assert told.count("█") > 100
+    assert "Share it on a network you trust" in told
+    monkeypatch.setattr("dashboard.network.own_addresses", lambda: ())
+    _invite(access, tmp_path, 8050)
+    assert "join a network" in capsys.readouterr().err
