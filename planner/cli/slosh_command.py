@@ -10,10 +10,8 @@ from rich.table import Table
 
 from planner.car import Car
 from planner.cli.output import console, print_result
-from planner.cli.use_command import reading_arguments, reading_of
+from planner.cli.recordings import read_log, reading_arguments, reading_of
 from planner.day_slosh import slosh_json
-from planner.driving.recording import read_recording
-from planner.driving.runs import runs_of
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault, OutsideModel
 from planner.event import Per, Reading
@@ -42,7 +40,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print the risk at each fill level."""
     car, reading = read_car(args.car), reading_of(args)
-    traces, notices = _traces(car, args.log, reading)
+    traces, notices = _traces(car, args.log, reading, args.forget)
     try:
         result = slosh_json(car, traces, args.per)
     except OutsideModel as reason:
@@ -52,15 +50,15 @@ def run(args: argparse.Namespace) -> int:
     return 0
 
 
-def _traces(car: Car, logs: list[Path], reading: Reading) -> tuple[list[Trace], list[str]]:
+def _traces(car: Car, logs: list[Path], reading: Reading, forgetting: bool) -> tuple[list[Trace], list[str]]:
     """Runs of all recordings, and what their reading must tell."""
     traces: list[Trace] = []
     notices: list[str] = []
     for path in logs:
-        recording = read_recording(path, reading)
-        notices += [f"{path.name}: {notice}" for notice in recording.notices]
-        runs = runs_of(recording, reading)
-        if not recording.boost_known:
+        log = read_log(path, reading, forgetting=forgetting)
+        notices += [f"{path.name}: {notice}" for notice in (*log.notices, *log.recording.notices)]
+        runs = log.runs
+        if not log.recording.boost_known:
             notices.append(NO_PRESSURE.format(name=path.name))
             runs = tuple(always_flowing(trace, flow_curve(car)) for trace in runs)
         traces += runs

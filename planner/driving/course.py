@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from planner.driving.recording import Recording, read_recording
-from planner.driving.remembered import memory_of, memory_stamp, with_remembered
+from planner.driving.remembered import in_words, memory_of, memory_stamp, with_remembered
 from planner.driving.runs import runs_of
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault
@@ -131,5 +131,11 @@ def course_traces(course: Course) -> tuple[Trace, ...]:
 
 
 def course_notices(course: Course) -> tuple[str, ...]:
-    """What the reading of a course's recordings must tell: gaps, guesses, spikes taken out."""
-    return tuple(dict.fromkeys(notice for recording, _ in _recordings(course) for notice in recording.notices))
+    """What the reading of a course's recordings must tell: remembered columns, gaps, guesses, spikes taken out."""
+    said: dict[str, None] = {}
+    for log in course.logs:
+        reading = reading_of_log(course, log)
+        if reading != course.reading:
+            said[f"{log.name} was read as remembered for its header: {in_words(reading)}."] = None
+        said |= dict.fromkeys(recording_and_runs(log, reading)[0].notices)
+    return tuple(said)

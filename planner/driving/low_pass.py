@@ -68,7 +68,7 @@ def _filtered(values: Array, interval: float) -> Array:
     blocks = np.lib.stride_tricks.sliding_window_view(extended, size)[::kept]
     gain = _gain(size, _PER_PASS * float(np.tan(np.pi * CUT_OFF * interval)))
     if np.iscomplexobj(values):
-        smooth = np.fft.ifft(np.fft.fft(blocks) * gain)
+        smooth: Array = np.fft.ifft(np.fft.fft(blocks) * gain)
     else:
         smooth = np.fft.irfft(np.fft.rfft(blocks) * gain[: size // 2 + 1], size)
     return smooth[:, settling : settling + kept].reshape(-1)[: values.size]

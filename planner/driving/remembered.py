@@ -72,7 +72,7 @@ def remembered(folder: Path, key: str) -> Reading | None:
         stored = json.loads(path.read_text(encoding="utf-8"))
         pairs = {name: tuple((str(a), str(b)) for a, b in stored.get(name, ())) for name in _PAIRS}
         plain = {name: stored.get(name) for name in _PLAIN}
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
     except (OSError, ValueError, TypeError, AttributeError) as reason:
         refuse(str(path), f"the remembered columns cannot be read ({reason}); delete this file")
@@ -90,14 +90,32 @@ def with_remembered(folder: Path, source: Path, reading: Reading = _DEFAULT) -> 
 
 
 def completed(reading: Reading, stored: Reading) -> Reading:
-    """A reading with the gaps filled from another."""
-    columns = {**dict(stored.columns), **dict(reading.columns)}
-    units = {**dict(stored.units), **dict(reading.units)}
+    """A reading with the gaps filled from another.
+
+    What the other says of a column is dropped where the reading names another column for the same meaning; so is its
+    clock where the reading states a rate or names a clock, and its split where the reading splits in another way.
+    """
+    given = dict(reading.columns)
+    elsewhere = {meaning for meaning, name in given.items() if dict(stored.columns).get(meaning) != name}
+    timed = reading.rate is not None or "time" in given
+    columns = {m: name for m, name in stored.columns if not (m == "time" and timed)}
+    units = {m: unit for m, unit in stored.units if m not in elsewhere}
+    split = reading.split_column or reading.split_stops is not None or reading.split_windows
     return replace(
         reading,
-        columns=tuple(columns.items()),
-        units=tuple(units.items()),
-        absolute=stored.absolute if reading.absolute is None else reading.absolute,
-        rate=stored.rate if reading.rate is None else reading.rate,
-        split_column=reading.split_column or stored.split_column,
+        columns=tuple((columns | given).items()),
+        units=tuple((units | dict(reading.units)).items()),
+        absolute=stored.absolute if reading.absolute is None and "boost" not in elsewhere else reading.absolute,
+        rate=reading.rate if timed else stored.rate,
+        split_column=reading.split_column if split else stored.split_column,
     )
+
+
+def in_words(reading: Reading) -> str:
+    """What of a reading is remembered, as it would be typed; "" where nothing is."""
+    kind = {True: "absolute", False: "gauge", None: ""}[reading.absolute]
+    parts = [f"column {meaning}={name}" for meaning, name in reading.columns]
+    parts += [f"unit {meaning}={unit}" for meaning, unit in reading.units]
+    parts += [kind, "" if reading.rate is None else f"rate {reading.rate:g}"]
+    parts += [f"split column {reading.split_column}"] if reading.split_column else []
+    return ", ".join(part for part in parts if part)
