@@ -21,6 +21,10 @@ import pytest
 from scipy.optimize import brentq
 
 from planner.cli.main import main
+from planner.driving.trace import Trace
+from planner.files.car_file import parse_car
+from planner.use.consumption import trace_use
+from planner.use.flow_curve import flow_curve
 
 TABLE = Path(__file__).parent / "tables" / "us06.csv"
 CAR = """
@@ -97,6 +101,12 @@ def litres_by_summing(time: np.ndarray, boost: np.ndarray) -> float:
     fine = np.arange(0, time[-1], 1e-3) + 5e-4
     bar = np.interp(fine, time, boost) / 1e5
     return float(np.where(bar >= 0.20, np.interp(bar, grid, flows), 0.0).sum()) * 1e-3 / 60
+
+
+def litres_of_the_planner(time: np.ndarray, boost: np.ndarray) -> float:
+    """Use [L] of the cycle by the planner's own flow curve and integral."""
+    trace = Trace(time, boost, None, None, np.ones(time.size - 1, dtype=bool))
+    return trace_use(flow_curve(parse_car(CAR, "kettle.toml")), trace).injected * 1e3
 
 
 def test_the_schedule_is_the_published_one() -> None:
