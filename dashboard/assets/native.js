@@ -116,39 +116,54 @@
   }
   const Drawing = (props) => h("div", { id: props.id, className: props.className }, shape(props.tree, "drawing"));
 
-  // A number that opens to its inputs, formula and source.
+  // A number that opens to its inputs, formula and source. The panel is made when it is opened: a page has hundreds.
   let count = 0;
   function Numeral(props) {
-    const { text, title, inputs = [], formula, source } = props;
+    const { text, title } = props;
+    const [open, set] = useState(false);
     const own = useRef(null);
     const button = useRef(null);
-    const panel = useRef(null);
     if (own.current === null) own.current = `whence-${++count}`;
-    const place = (event) => {
-      if (event.newState !== "open" || window.innerWidth < 640) return;
-      const from = button.current.getBoundingClientRect();
-      const size = panel.current.getBoundingClientRect();
-      panel.current.style.left = `${Math.max(8, Math.min(from.left, window.innerWidth - size.width - 16))}px`;
-      const below = from.bottom + 8 + size.height < window.innerHeight;
-      panel.current.style.top = `${below ? from.bottom + 8 : Math.max(8, from.top - size.height - 8)}px`;
-    };
+    return h("span", { id: props.id, className: `numeral ${props.className || ""}` },
+      h("button", { type: "button", ref: button, className: "numeral-button", "aria-haspopup": "dialog",
+                    "aria-expanded": String(open), "aria-label": `${text}: ${title ? `${title}, ` : ""}where from`,
+                    onClick: () => set(true) }, text),
+      open ? h(Whence, { ...props, name: own.current, button: button.current, close: () => set(false) }) : null);
+  }
+
+  function Whence(props) {
+    const { name, text, title, inputs = [], formula, source, button, close } = props;
+    const panel = useRef(null);
     useEffect(() => {
       const node = panel.current;
-      node.addEventListener("toggle", place);
-      return () => node.removeEventListener("toggle", place);
+      const toggled = (event) => { if (event.newState === "closed") close(); };
+      node.addEventListener("toggle", toggled);
+      node.showPopover();
+      place(node, button);
+      node.focus();
+      return () => node.removeEventListener("toggle", toggled);
     }, []);
-    const rows = inputs.map(([name, value], row) =>
-      h("span", { className: "whence-row", key: row }, h("span", null, name), h("span", null, value)));
-    return h("span", { id: props.id, className: `numeral ${props.className || ""}` },
-      h("button", { type: "button", ref: button, popovertarget: own.current, className: "numeral-button",
-                    "aria-label": `${text}: where from` }, text),
-      h("span", { id: own.current, ref: panel, popover: "auto", className: "whence", role: "dialog",
-                  "aria-label": `Where ${text} comes from` },
-        h("strong", { className: "whence-title" }, title || text), rows,
-        formula ? h("span", { className: "whence-formula" }, formula) : null,
-        source ? h("span", { className: "whence-source" }, source) : null,
-        h("button", { type: "button", className: "plain", popovertarget: own.current, popovertargetaction: "hide" },
-          "Close")));
+    const hide = () => { panel.current.hidePopover(); button.focus(); };
+    const keys = (event) => { if (event.key === "Escape") { event.stopPropagation(); hide(); } };
+    const rows = inputs.map(([label, value], row) => h(React.Fragment, { key: row }, h("dt", null, label), h("dd", null, value)));
+    return h("div", { id: name, ref: panel, popover: "auto", className: "whence", role: "dialog", tabIndex: -1,
+                      "aria-labelledby": `${name}-title`, "aria-describedby": `${name}-told`, onKeyDown: keys },
+      h("strong", { className: "whence-title", id: `${name}-title` }, title || text,
+        h("span", { className: "whence-value" }, text)),
+      h("div", { id: `${name}-told` },
+        rows.length ? h("dl", { className: "whence-inputs" }, rows) : null,
+        formula ? h("p", { className: "whence-formula" }, formula) : null,
+        source ? h("p", { className: "whence-source" }, source) : null),
+      h("button", { type: "button", className: "plain", onClick: hide }, "Close"));
+  }
+
+  function place(node, button) {
+    if (window.innerWidth < 640) return;
+    const from = button.getBoundingClientRect();
+    const size = node.getBoundingClientRect();
+    node.style.left = `${Math.max(8, Math.min(from.left, window.innerWidth - size.width - 16))}px`;
+    const below = from.bottom + 8 + size.height < window.innerHeight;
+    node.style.top = `${below ? from.bottom + 8 : Math.max(8, from.top - size.height - 8)}px`;
   }
 
   window.fillmark = Object.assign(window.fillmark || {}, { Field, Tick, Slider, Drawing, Numeral });

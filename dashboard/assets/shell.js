@@ -22,6 +22,7 @@
   function retry() {
     plain("/assets/favicon.svg", { cache: "no-store" }).then(() => told(true), () => setTimeout(retry, 2000));
   }
+  window.addEventListener("offline", () => told(false));
   window.fetch = (...asked) => plain(...asked).then(
     (answer) => { told(true); return answer; },
     (problem) => { if (problem.name !== "AbortError") told(false); throw problem; },

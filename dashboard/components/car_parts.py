@@ -8,7 +8,7 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
-from dashboard.components.answer import answer
+from dashboard.components.answer import answer, shown
 from dashboard.components.draft import fields, grid
 from dashboard.components.native import Field
 from dashboard.components.notice import notice
@@ -18,14 +18,9 @@ from dashboard.components.tank_view import tank_view
 from dashboard.figures.flow_figure import flow_figure, top_of
 from dashboard.figures.tank_drawing import TankSide
 from dashboard.presenters import car_form as form
-from dashboard.presenters.car_answer import (
-    answer_parts,
-    limit_sentence,
-    petrol_sentence,
-    power_of,
-    test_sentence,
-)
-from dashboard.presenters.car_curve import car_curve, curve_table
+from dashboard.presenters.car_answer import answer_parts, limit_parts, petrol_parts, power_of, test_parts
+from dashboard.presenters.car_curve import car_curve
+from dashboard.presenters.car_table import curve_table
 from dashboard.presenters.tank_side import level_mm, tank_side
 from dashboard.presenters.view import View
 
@@ -48,15 +43,15 @@ def car_answer(car: Any, view: View) -> Component:
     lines = ((height, (text, view.display.length(height)), "mark"),)
     side = TankSide(level=height, lines=lines, **tank_side(car.tank, view.display))
     aside = tank_view(side, f"Side view of the tank, filled to its limit of {text}")
-    return answer(answer_parts(car, view.display), note=limit_sentence(car, view.display), aside=aside)
+    return answer(answer_parts(car, view.display), note=limit_parts(car, view.display), aside=aside)
 
 
 def picture_sheet(car: Any, view: View, power: str | None) -> list[Component]:
     """Flow against boost with its key, its table, and the share of the petrol."""
     hp = power_of(power)
     curve = car_curve(car, view.display)
-    shown = KEY if curve.pump_limit < top_of(curve) else KEY[:-1]
-    key = html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in shown], className="key")
+    lines = KEY if curve.pump_limit < top_of(curve) else KEY[:-1]
+    key = html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in lines], className="key")
     drawn = picture(
         flow_figure(curve, view.theme),
         curve_table(car, view.display, hp),
@@ -64,8 +59,8 @@ def picture_sheet(car: Any, view: View, power: str | None) -> list[Component]:
         label=LABEL,
         height=440,
     )
-    level, says = petrol_sentence(car, view.display, hp)
-    return [html.Section([html.H2("Flow against boost"), key, drawn, notice(level, says)], className="sheet")]
+    level, says = petrol_parts(car, view.display, hp)
+    return [html.Section([html.H2("Flow against boost"), key, drawn, notice(level, shown(says))], className="sheet")]
 
 
 def _section(title: str, inside: Sequence[Any], note: str = "", *, assumed: bool = False) -> Component:
@@ -159,6 +154,6 @@ def power_field(place: str) -> Component:
     )
 
 
-def test_said(car: Any, view: View) -> str:
+def test_said(car: Any, view: View) -> list[Any]:
     """What the flow test says."""
-    return test_sentence(car, view.display)
+    return shown(test_parts(car, view.display))

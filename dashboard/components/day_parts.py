@@ -8,7 +8,7 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
-from dashboard.components.answer import answer
+from dashboard.components.answer import answer, facts
 from dashboard.components.draft import try_button
 from dashboard.components.native import Field
 from dashboard.components.notice import notice, notices
@@ -35,11 +35,6 @@ KEY = (
     ("rise", "refill"),
 )
 LABEL = "Level in the tank over the day, with sessions, refills and floors; the table below holds the same numbers"
-
-
-def facts(pairs: Sequence[tuple[str, str]]) -> Component:
-    """Names and values, one a line."""
-    return html.Dl([part for name, value in pairs for part in (html.Dt(name), html.Dd(value))], className="facts")
 
 
 def opening_tank(outcome: Outcome, display: Display) -> Component:
@@ -127,7 +122,7 @@ def day_tables(outcome: Outcome, display: Display) -> list[Component]:
         html.Details(
             [html.Summary("Where each floor comes from"), table(floors_table(plan, display))], className="sheet"
         ),
-        html.Details([html.Summary("Gaps"), table(gaps_table(plan))], className="sheet"),
+        html.Details([html.Summary("Gaps"), table(gaps_table(plan, display))], className="sheet"),
         notices(later),
     ]
 

@@ -10,7 +10,8 @@ from dash import dcc, html
 from dash.development.base_component import Component
 from plotly.graph_objects import Figure
 
-from dashboard.presenters.table import Row, TableData
+from dashboard.components.answer import shown
+from dashboard.presenters.table import Cell, Column, Row, TableData
 
 GRAPH_CONFIG = {
     "displayModeBar": False,
@@ -23,22 +24,26 @@ GRAPH_CONFIG = {
 
 
 def _row(row: Row, data: TableData, action: Component | None) -> Component:
-    cells = [
-        html.Td(
-            text,
-            className=" ".join(word for word in ("figure" if column.figure else "", "" if text else "blank") if word),
-            **{"data-label": column.label},
-        )
-        for column, text in zip(data.columns, row.cells, strict=True)
-    ]
     last = [html.Td(action, className="action")] if action is not None else []
-    return html.Tr([html.Th(row.head, scope="row"), *cells, *last], className=row.look or None)
+    inside = row.head if isinstance(row.head, str) else shown(row.head)
+    if not any(row.cells):
+        return html.Tr([html.Th(inside, scope="row", colSpan=len(row.cells) + 1), *last], className=row.look or None)
+    cells = [_cell(column, cell) for column, cell in zip(data.columns, row.cells, strict=True)]
+    head = html.Th(inside, scope="row")
+    return html.Tr([head, *cells, *last], className=row.look or None)
+
+
+def _cell(column: Column, cell: Cell) -> Component:
+    look = ("figure" if column.figure else "", "" if cell else "blank")
+    inside = cell if isinstance(cell, str) else shown(cell)
+    return html.Td(inside, className=" ".join(filter(None, look)), **{"data-label": column.label})
 
 
 def table(data: TableData, actions: Sequence[Component] = (), *, caption: bool = True) -> Component:
-    """A table; each row becomes a card on a phone. `actions` are one component a row, set in a last column.
+    """A table; each row becomes a card on a phone, and one without cells a line across.
 
-    caption False hides the caption from sight, where a heading says the same.
+    `actions` are one component a row, set in a last column. caption False hides the caption from sight, where a
+    heading says the same.
     """
     heads = [html.Th(data.head, scope="col")]
     heads += [

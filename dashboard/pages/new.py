@@ -10,7 +10,7 @@ from urllib.parse import quote
 from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
-from dashboard.components.day_parts import facts
+from dashboard.components.answer import facts
 from dashboard.components.failure import failure_card
 from dashboard.components.native import Field
 from dashboard.presenters.first_use import KINDS, assumptions, make_first_plan

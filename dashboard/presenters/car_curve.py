@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dashboard.presenters.display import Display, share
-from dashboard.presenters.table import Column, Row, TableData
 from planner.car import Car
 from planner.physics.nozzle import stages_flow
 from planner.physics.operating_point import operating_point
@@ -136,26 +135,3 @@ def gains(car: Car) -> tuple[float, float]:
         return 0.0, 0.0
     more = [float(operating_point(one, boost, speed)[0][0] / base[0] - 1) for one in (wider, stronger)]
     return more[0], more[1]
-
-
-def curve_table(car: Car, display: Display, power_hp: float | None) -> TableData:
-    """The curve at round boosts as a table."""
-    step = {"metric": 20.0}.get(display.system, 2 * 6.894757)
-    top = (full_boost(car) + ABOVE_FULL) / 1e3
-    rows = []
-    for k in range(int(top / step) + 1):
-        point = point_at(car, step * k * 1e3)
-        petrol = share(point.flow / petrol_flow(power_hp)) if power_hp and step * k * 1e3 >= full_boost(car) else ""
-        rows.append(
-            Row(
-                display.pressure(point.boost),
-                (
-                    share(point.speed),
-                    display.pressure(point.line_pressure) if point.flow > 0 else "",
-                    display.flow(point.flow),
-                    petrol,
-                ),
-            )
-        )
-    labels = ("Pump speed", "Before the nozzles", "Flow", "Of the petrol")
-    return TableData("Flow against boost", "Boost", tuple(Column(label) for label in labels), tuple(rows))

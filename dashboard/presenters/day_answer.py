@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.presenters.display import Display, day_and_clock, moment, share
+from dashboard.presenters.day_whence import day_short_whence, several_days
+from dashboard.presenters.display import Display, day_and_clock, share
 from dashboard.presenters.outcome import Outcome
 from dashboard.presenters.whence import Whence
 
 Plan = Mapping[str, Any]
 TIMES = ("no times", "once", "twice")
-
-
-def several_days(plan: Plan) -> bool:
-    """Whether the sessions lie on more than one date."""
-    return len({moment(session["start"]).date() for session in plan["sessions"]}) > 1
 
 
 def legs(plan: Plan) -> list[tuple[Mapping[str, Any] | None, list[Mapping[str, Any]]]]:
@@ -55,7 +51,7 @@ def mark_whence(plan: Plan, fill: Mapping[str, Any], display: Display, text: str
     )
 
 
-def _time_whence(plan: Plan, fill: Mapping[str, Any], display: Display) -> Whence:
+def time_whence(plan: Plan, fill: Mapping[str, Any], display: Display) -> Whence:
     session = next(one for one in plan["sessions"] if one["number"] == fill["before_session"])
     days = several_days(plan)
     inputs = (
@@ -72,7 +68,7 @@ def _time_whence(plan: Plan, fill: Mapping[str, Any], display: Display) -> Whenc
     )
 
 
-def _bring_whence(plan: Plan, display: Display) -> Whence:
+def blend_whence(plan: Plan, display: Display) -> Whence:
     bring, balance = plan["bring"], plan.get("balance", {})
     inputs = [("In the tank at the start", display.volume(balance.get("in_tank_L")))] if balance else []
     inputs += [("Use expected, whole day", display.volume(plan["mean_use_L"]))]
@@ -99,7 +95,7 @@ def _stop_parts(
     for place, stop in enumerate(stops[:3]):
         number = stop["before_session"]
         where = f" ({gaps[number]})" if gaps.get(number) else ""
-        parts += [_time_whence(plan, stop, display), f" before {names[number]}{where}"]
+        parts += [time_whence(plan, stop, display), f" before {names[number]}{where}"]
         if count == 1:
             parts += [", to ", mark_whence(plan, stop, display)]
         if place < min(count, 3) - 1:
@@ -122,7 +118,7 @@ def answer_parts(outcome: Outcome, display: Display) -> list[str | Whence]:
     else:
         parts += [f"Start {first['name']} with what is in the tank"]
     parts += _stop_parts(plan, outcome, stops, display) if stops else [", no refill all day"]
-    parts += ["; bring ", _bring_whence(plan, display), "."]
+    parts += ["; bring ", blend_whence(plan, display), "."]
     return parts
 
 
@@ -145,10 +141,10 @@ def brief(plan: Plan, display: Display) -> str:
     return f"Fill to {opening}, {stops}, bring {display.text(plan['bring']['blend_L'], 'volume')}"
 
 
-def answer_note(plan: Plan) -> str:
+def answer_note(plan: Plan) -> list[str | Whence]:
     """The chance, in a sentence under the answer."""
-    chance = plan["short_chance"]
-    risk = f"{share(chance)} chance" if chance > 0 else "no simulated day"
-    verb = "that the level falls" if chance > 0 else "let the level fall"
     accepted = f"{share(1 - plan['confidence'])} is accepted"
-    return f"{risk[0].upper()}{risk[1:]} {verb} below a floor at some time of the day; {accepted}."
+    rest = f"below a floor at some time of the day; {accepted}."
+    if plan["short_chance"] > 0:
+        return [day_short_whence(plan), f" chance that the level falls {rest}"]
+    return [f"No simulated day let the level fall {rest}"]

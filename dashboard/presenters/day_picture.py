@@ -8,8 +8,15 @@ from datetime import timedelta
 from itertools import pairwise
 from typing import Any
 
-from dashboard.presenters.day_answer import several_days
-from dashboard.presenters.display import Display, clock, day_and_clock, moment
+from dashboard.presenters.day_whence import (
+    floor_whence,
+    level_whence,
+    several_days,
+    start_whence,
+    starves_whence,
+    worst_whence,
+)
+from dashboard.presenters.display import Display, clock, moment
 from dashboard.presenters.table import Column, Row, TableData
 
 Plan = Mapping[str, Any]
@@ -158,17 +165,16 @@ def part_of(picture: DayPicture, first: int, count: int = ON_A_PHONE) -> DayPict
 
 def picture_table(plan: Plan, display: Display) -> TableData:
     """The picture's numbers as a table."""
-    days = several_days(plan)
     rows = tuple(
         Row(
             f"{session['number']}  {session['name']}",
             (
-                day_and_clock(session["start"], days),
-                display.volume(session["level_start_p50_L"]),
-                display.volume(session["level_end_p50_L"]),
-                display.volume(session["level_end_p01_L"]),
-                display.volume(session["floor_L"]),
-                display.volume(_starving(session)),
+                start_whence(plan, session),
+                level_whence(plan, session, display, "start"),
+                level_whence(plan, session, display, "end"),
+                worst_whence(plan, session, display),
+                floor_whence(session, display),
+                starves_whence(session, display),
             ),
         )
         for session in plan["sessions"]

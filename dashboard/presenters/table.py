@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from dashboard.presenters.whence import Part
+
+Cell = Part | tuple[Part, ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -16,10 +20,13 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row: its heading, its cells as text, and a class for its look ("refill-row", "chosen", "broken")."""
+    """A row: its heading, its cells, and a class for its look ("refill-row", "chosen", "broken").
 
-    head: str
-    cells: tuple[str, ...]
+    A cell is a text, a number that opens to where it comes from, or several of both in a row.
+    """
+
+    head: Cell
+    cells: tuple[Cell, ...]
     look: str = ""
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from waitress import create_server
+from waitress import create_server, wasyncore
 
 import events_demo
 from dashboard.app import create_app
@@ -43,9 +43,10 @@ class Served:
         threading.Thread(target=self._server.run, daemon=True).start()
 
     def stop(self) -> None:
-        """Stop serving; the workspace stays."""
+        """Stop serving and drop every connection, as the end of the process would; the workspace stays."""
         self._server.close()
         self._server.task_dispatcher.shutdown()
+        wasyncore.close_all(self._server._map, ignore_all=True)
 
     def __enter__(self) -> Served:
         self.start()

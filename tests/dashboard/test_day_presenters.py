@@ -5,7 +5,7 @@ from dashboard.presenters.day_infeasible import mend_buttons
 from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
-from dashboard.presenters.whence import Whence
+from dashboard.presenters.whence import Whence, as_parts, words
 from tests.dashboard.days import outcome
 
 
@@ -15,7 +15,7 @@ def day(tmp_path_factory):
 
 
 def sentence(parts):
-    return "".join(part if isinstance(part, str) else part.text for part in parts).replace("\u202f", " ")
+    return words(parts).replace("\u202f", " ")
 
 
 def test_the_answer_names_mark_stop_time_and_what_to_bring(day):
@@ -58,7 +58,7 @@ def test_units_change_the_words_and_not_the_plan(day):
 
 
 def test_the_note_sets_the_chance_against_what_is_accepted(day):
-    assert answer_note(day.plan).replace("\u202f", " ").endswith("1 % is accepted.")
+    assert sentence(answer_note(day.plan)).endswith("1 % is accepted.")
 
 
 def test_refills_stand_before_their_sessions_in_the_table(day):
@@ -69,26 +69,57 @@ def test_refills_stand_before_their_sessions_in_the_table(day):
         assert rows[place + 1].head.startswith(str(fill["before_session"]))
 
 
-def test_every_table_has_a_cell_for_every_column(day):
-    tables = [
-        sessions_table(day.plan, Display()), floors_table(day.plan, Display()), gaps_table(day.plan),
+def tables(day):
+    return [
+        sessions_table(day.plan, Display()), floors_table(day.plan, Display()), gaps_table(day.plan, Display()),
         priorities_table(day.plan, Display()), picture_table(day.plan, Display()),
     ]  # fmt: skip
-    for table in tables:
+
+
+def test_every_table_has_a_cell_for_every_column(day):
+    for table in tables(day):
         assert table.rows
         assert all(len(row.cells) == len(table.columns) for row in table.rows)
 
 
+def test_every_number_of_the_tables_opens_to_its_own_rows_inputs(day):
+    for table in tables(day):
+        figures = [place for place, column in enumerate(table.columns) if column.figure]
+        for row in table.rows:
+            for place in figures:
+                parts = [part for part in as_parts(row.cells[place]) if any(letter.isdigit() for letter in words(part))]
+                assert all(isinstance(part, Whence) for part in parts), (table.caption, words(row.cells[place]))
+                assert all(part.inputs and part.formula and part.source for part in parts)
+    bring = [part for _, cell in bring_facts(day.plan, Display()) for part in as_parts(cell)]
+    assert len([part for part in bring if isinstance(part, Whence)]) >= 7
+
+
+def test_rows_of_one_column_have_inputs_of_their_own(day):
+    rows = [row for row in sessions_table(day.plan, Display()).rows if row.look != "refill-row"]
+    levels = [as_parts(row.cells[3])[0].inputs[0] for row in rows]
+    fills = {fill["before_session"] for fill in day.plan["refills"]}
+    for number, (name, _) in enumerate(levels, 1):
+        assert name.startswith("Filled before it" if number in fills else "Left by Session")
+
+
+def test_the_parts_of_a_floor_add_up_to_it(day):
+    for row, session in zip(floors_table(day.plan, Display()).rows, day.plan["sessions"], strict=True):
+        shown = dict(row.cells[4].inputs)
+        most = max(session["unusable_level_L"], session["unusable_slosh_L"], session["low_level_switch_L"])
+        assert session["floor_L"] == pytest.approx(most + session["final_reserve_L"], abs=2e-3)
+        assert shown["Final reserve"] == Display().volume(session["final_reserve_L"])
+
+
 def test_a_refused_gap_says_why(day):
-    last = gaps_table(day.plan).rows[-1]
+    last = gaps_table(day.plan, Display()).rows[-1]
     assert last.cells[1] == "no"
     assert "grid" in last.cells[2]
 
 
 def test_what_to_bring_holds_volume_mass_and_containers(day):
     facts = dict(bring_facts(day.plan, Display()))
-    assert "kg" in facts["Blend"]
-    assert facts["Containers"].startswith(("10.0", "5.0"))
+    assert "kg" in words(facts["Blend"])
+    assert words(facts["Containers"]).startswith(("10.0", "5.0"))
 
 
 def test_the_picture_holds_level_floor_and_rises_in_the_units_shown(day):
