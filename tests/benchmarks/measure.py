@@ -28,17 +28,20 @@ class Row:
         return f"{self.what:64} {middle:8.3g} {self.unit} {sign}{self.goal:6.3g} {self.unit}  {verdict:7}  {spread}"
 
 
-def seconds(work: Callable[[], object]) -> float:
+Clock = Callable[[], float]
+
+
+def seconds(work: Callable[[], object], clock: Clock = time.perf_counter) -> float:
     """How long one call takes [s]."""
-    begin = time.perf_counter()
+    begin = clock()
     work()
-    return time.perf_counter() - begin
+    return clock() - begin
 
 
-def repeated(work: Callable[[], object], repeats: int = 5) -> tuple[float, ...]:
-    """Times [s] of repeated calls, after one that does not count."""
+def on_one_core(work: Callable[[], object], repeats: int = 5) -> tuple[float, ...]:
+    """Processor times [s] of repeated calls, after one that does not count: what a goal "on one core" asks for."""
     work()
-    return tuple(seconds(work) for _ in range(repeats))
+    return tuple(seconds(work, time.process_time) for _ in range(repeats))
 
 
 def ratios(work: Callable[[], object], yardstick: Callable[[], object], repeats: int = 5) -> tuple[float, ...]:
