@@ -42,7 +42,7 @@ class Legs:
             if np.count_nonzero(alive) < problem.needed or problem.leg_expected_need(first, last) > limit:
                 return
             if last + 1 == problem.sessions or problem.may_fill[last + 1]:
-                self.bits[first, last] = np.packbits(alive)
+                self.bits[first, last] = _packed(alive)
                 yield last
 
     def _least_legs(self) -> list[float]:
@@ -55,8 +55,14 @@ class Legs:
         return least
 
 
+def _packed(alive: Array) -> Array:
+    """Draws (N,) as bits in words of 64, the last one filled up with zeros."""
+    bits = np.packbits(alive)
+    return np.pad(bits, (0, -bits.size % 8)).view(np.uint64)
+
+
 def _survivors(bits: Array) -> int:
-    return int(np.bitwise_count(bits).sum())
+    return int(np.bitwise_count(bits).sum(dtype=np.int64))
 
 
 class SetSearch:
@@ -75,7 +81,7 @@ class SetSearch:
     def run(self) -> list[tuple[int, ...]]:
         """All sets found: sessions (from 0) that a refill comes before."""
         problem = self.legs.problem
-        everything = np.packbits(np.ones(problem.draws, dtype=bool))
+        everything = _packed(np.ones(problem.draws, dtype=bool))
         self._extend(0, everything, (), self.count)
         return self.found
 
