@@ -15,7 +15,7 @@ from planner.physics.section import beneath, tank_outline
 from planner.physics.surface import STANDARD_GRAVITY, depth_over, slope_from_acceleration, surface_height
 from planner.use.exposure import moving_tilt, pickup_point
 from planner.use.flow_curve import flow_curve
-from planner.use.motion import CAUTIOUS_PER, STEP, Motion, course_motions, motions_of
+from planner.use.motion import CAUTIOUS_PER, STEP, Motion, always_flowing, assumed_motion, course_motions, motions_of
 from planner.use.starving import starving_floor
 from planner.use.tank_changes import tank_changes
 
@@ -79,6 +79,18 @@ def _stretch(tank: Tank, motion: Motion, volume: float, stride: int) -> dict[str
     }
 
 
+def shown_traces(car: Car, traces: Sequence[Trace], per: Per = CAUTIOUS_PER) -> tuple[Trace, ...]:
+    """The traces that hold accelerations, or the cautious pattern for `per` as one trace, fluid flowing all along."""
+    known = tuple(trace for trace in traces if trace.cornering_known)
+    if known:
+        return known
+    curve = flow_curve(car)
+    motion = assumed_motion(per, curve.largest)
+    time = STEP * np.arange(motion.ax.size)
+    pattern = Trace(time, 0.0 * time, motion.ay, motion.ax, np.ones(time.size - 1, dtype=bool), "assumed pattern")
+    return (always_flowing(pattern, curve),)
+
+
 def depth_over_time(car: Car, trace: Trace, volume: float) -> dict[str, list[Any]]:
     """Depth over the pickup [mm] of both surfaces in time at a volume [m3], with flow and accelerations.
 
@@ -122,6 +134,7 @@ def tank_changes_json(car: Car, traces: Sequence[Trace] = (), per: Per = CAUTIOU
                 "pickup_ahead_mm": round(change.tank.pickup.ahead * 1e3, 1),
                 "pickup_left_mm": round(change.tank.pickup.left * 1e3, 1),
                 "pickup_height_mm": round(change.tank.pickup.height * 1e3, 1),
+                "what": change.text,
                 "text": _unusable_text(change.gain, change.text),
             }
             for change in tank_changes(car, traces, per)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from planner.day_slosh import LIMITS
+
 
 @dataclass(frozen=True, slots=True)
 class Topic:
@@ -82,11 +84,11 @@ TOPICS = (
         (
             "Surface: a plane tilted by acceleration ÷ g with the right volume beneath it, floor and lid respected.",
             "Motion: the first sloshing mode, ω² = g k tanh(k h), k = π ÷ L, driven by the course's acceleration.",
+            "Force on the mounts: resting mass, spring and damper of the first mode; its peak F shown as F to 1.5 F.",
             "Final reserve: a time at the car's largest flow, never planned to be used.",
         ),
         (
-            "Linear theory, rigid tank, no splashing; foam and baffles by damping alone; braking and cornering "
-            "together in motion, bumps, and fills under 10 % or over 92 % are not known.",
+            *LIMITS,
             "Read the risk in bands: under 1 %, 1 to 10 %, over 10 % of the time.",
         ),
         (

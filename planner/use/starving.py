@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from planner.use.flow_curve import flow_curve
 from planner.use.motion import CAUTIOUS_PER, Motion, assumption, course_motions
 
 Array = np.ndarray
+Cause = Literal["no flow", "level ground", "tilted surface", "sloshing"]
 
 HIGHEST_SHARE = 0.99
 """Fill from which downward the moving surface is searched, share of the capacity; above it the lid rules."""
@@ -37,6 +39,7 @@ class StarvingFloor:
     volume: of both surfaces; still: of the still surface alone; level: on level ground, the least it can be.
     borderline: (low, high) volumes between which the steady corner leaves the surface within 10 mm of the pickup.
     assumed: whether the cornering was unknown and a cautious pattern stood in. reason: where it comes from.
+    cause: what sets the volume; driving: the steady driving under which the surface stands as at the worst moment.
     """
 
     volume: float
@@ -45,6 +48,8 @@ class StarvingFloor:
     borderline: tuple[float, float]
     assumed: bool
     reason: str
+    cause: Cause
+    driving: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,9 +139,9 @@ def _moving_worst(tank: Tank, motions: Sequence[Motion], still: Moment) -> Momen
     return worst
 
 
-def _thrown(worst: Moment) -> str:
-    """The driving at the worst moment, in words."""
-    side, along = worst.ay / STANDARD_GRAVITY, worst.ax / STANDARD_GRAVITY
+def driving_words(ax: float, ay: float) -> str:
+    """Driving at accelerations ax, ay [m/s2], in words."""
+    side, along = ay / STANDARD_GRAVITY, ax / STANDARD_GRAVITY
     words = []
     if abs(side) >= 0.05:
         words.append(f"a {'left' if side > 0 else 'right'}-hand corner at {abs(side):.2f} g")
@@ -150,15 +155,22 @@ def _litres_up(volume: float) -> str:
     return f"{np.ceil(volume * 1e5 - 1e-6) / 100:.2f} L"
 
 
-def _reason(worst: Moment, still: float, level: float) -> str:
+def _cause(worst: Moment, level: float) -> Cause:
     if worst.volume <= level * (1 + 1e-9):
+        return "level ground"
+    return "sloshing" if worst.sloshing else "tilted surface"
+
+
+def _reason(worst: Moment, still: float, cause: Cause) -> str:
+    driving = driving_words(worst.ax, worst.ay)
+    if cause == "level ground":
         return "No acceleration moves the fluid off the pickup while it flows, so the level-ground figure holds."
-    if worst.sloshing:
+    if cause == "sloshing":
         return (
             f"Below {_litres_up(worst.volume)} the sloshing fluid bares the pickup while it flows, "
-            f"as if in {_thrown(worst)}; a still surface would ask for {_litres_up(still)}."
+            f"as if in {driving}; a still surface would ask for {_litres_up(still)}."
         )
-    return f"Below {_litres_up(worst.volume)} the tilted fluid bares the pickup while it flows, in {_thrown(worst)}."
+    return f"Below {_litres_up(worst.volume)} the tilted fluid bares the pickup while it flows, in {driving}."
 
 
 def starving_floor(car: Car, traces: Sequence[Trace], per: Per = CAUTIOUS_PER) -> StarvingFloor:
@@ -177,9 +189,11 @@ def _floor(car: Car, course: TraceSet, per: Per) -> StarvingFloor:
     motions, assumed = course_motions(course.traces, curve, per)
     level = float(covering_volume(car.tank.shape, pickup_point(car.tank), 0.0, 0.0, margin=0.0))
     if not any(motion.flowing.any() for motion in motions):
-        return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.")
+        return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.", "no flow")
     still = max(_still_worst(car.tank, motions, car.tank.pickup_margin), Moment(level), key=lambda w: w.volume)
     worst = _moving_worst(car.tank, motions, still)
     low, high = (_still_worst(car.tank, motions, depth).volume for depth in (-BORDERLINE, BORDERLINE))
-    reason = _reason(worst, still.volume, level) + (f" {assumption(per)}" if assumed else "")
-    return StarvingFloor(worst.volume, still.volume, level, (low, high), assumed, reason)
+    cause = _cause(worst, level)
+    reason = _reason(worst, still.volume, cause) + (f" {assumption(per)}" if assumed else "")
+    driving = driving_words(worst.ax, worst.ay)
+    return StarvingFloor(worst.volume, still.volume, level, (low, high), assumed, reason, cause, driving)
