@@ -1,0 +1,370 @@
+"""The page Pit in real browsers: two phones, network off and on, two taps, and what a gloved thumb needs."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from dashboard.presenters.pit_words import countdown_text
+from planner.files.pit_log import PitLog
+from tests.browser.pit_today import EVENT, write_today
+from tests.browser.served import LAUNCH, Served
+
+PHONE, DESK = (390, 844), (1366, 768)
+NETWORK = ("ERR_INTERNET_DISCONNECTED", "Failed to fetch", "ERR_CONNECTION", "ERR_FAILED")
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    with sync_playwright() as play:
+        running = play.chromium.launch(executable_path=found, args=LAUNCH)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    write_today(tmp_path / "day")
+    with Served(tmp_path / "day") as running:
+        yield running
+
+
+class Phone:
+    """One device at the board: its page, its network, and what its console complained of."""
+
+    def __init__(self, browser: Browser, served: Served, *, size: tuple[int, int] = PHONE, theme: str = "light",
+                 script: str = "", **more: Any) -> None:  # fmt: skip
+        self.served = served
+        self.context: BrowserContext = browser.new_context(
+            viewport={"width": size[0], "height": size[1]}, timezone_id="Pacific/Auckland", **more
+        )
+        screen = "narrow" if size[0] < 700 else "wide"
+        cookie = {"name": "fillmark-settings", "value": f"metric.{theme}.{screen}", "url": served.address}
+        self.context.add_cookies([cookie])
+        if script:
+            self.context.add_init_script(script)
+        self.page: Page = self.context.new_page()
+        self.faults: list[str] = []
+        self.page.on("console", lambda said: self._said(said.type, said.text))
+        self.page.on("pageerror", lambda reason: self.faults.append(str(reason)))
+
+    def _said(self, kind: str, text: str) -> None:
+        if kind in ("error", "warning") and not any(word in text for word in NETWORK):
+            self.faults.append(text)
+
+    def open(self, page: str = "pit", event: str = EVENT) -> Phone:
+        self.page.goto(f"{self.served.address}/{page}?event={event}")
+        self.page.wait_for_selector(f"#{page}")
+        if page == "pit":
+            self.wait("() => document.querySelector('#pit-clock').textContent")
+        return self
+
+    def offline(self, off: bool = True) -> None:
+        self.context.set_offline(off)
+
+    def tap(self, text: str, within: str = "#pit-board") -> None:
+        self.page.locator(within).get_by_role("button", name=text, exact=True).click()
+
+    def dip(self, digits: str, unit: str = "mm") -> None:
+        self.tap("Dip")
+        self.tap(unit, "#pit-dialog")
+        for digit in digits:
+            self.tap("Decimal point" if digit == "." else digit, "#pit-dialog")
+        self.page.locator("#pit-dialog .pit-send").click()
+
+    def wait(self, condition: str, argument: Any = None, timeout: float = 10_000) -> None:
+        """Until a condition holds; asked from here, since the page's own policy forbids to evaluate text in it."""
+        for _ in range(int(timeout / 50)):
+            if self.page.evaluate(condition, argument):
+                return
+            self.page.wait_for_timeout(50)
+        raise AssertionError(f"{condition} {argument} after {timeout:g} ms: {self.page.inner_text('#pit')[:2000]}")
+
+    def shows(self, text: str, where: str = "#pit", timeout: float = 10_000) -> None:
+        plain = """([where, text]) => [...document.querySelectorAll(where)]
+            .some((node) => node.innerText.replaceAll('\\u202f', ' ').includes(text))"""
+        self.wait(plain, [where, text], timeout)
+
+    @property
+    def queue(self) -> list[dict[str, Any]]:
+        return self.page.evaluate("fillmarkPit.queue.items()")
+
+
+@pytest.fixture
+def phone(browser: Browser, served: Served) -> Iterator[Callable[..., Phone]]:
+    made: list[Phone] = []
+
+    def make(**more: Any) -> Phone:
+        made.append(Phone(browser, served, **more))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.context.close()
+    assert [fault for one in made for fault in one.faults] == []
+
+
+def entries(served: Served) -> list[Any]:
+    return list(PitLog(served.folder / EVENT).entries())
+
+
+def kinds(served: Served) -> list[str]:
+    return [entry.kind for entry in entries(served)]
+
+
+def test_an_entry_takes_two_taps_and_the_other_phone_sees_it_within_two_seconds(phone, served) -> None:
+    one, two = phone().open(), phone().open()
+    one.tap("Done")
+    one.page.locator("#pit-dialog .pit-presets .do").click()
+    two.shows("Session 1 done", ".pit-entries", timeout=3_000)
+    one.shows("Session 1 done", ".pit-entries")
+    assert kinds(served) == ["done"]
+    assert one.queue == []
+
+
+def test_without_network_entries_wait_are_sent_in_order_and_once(phone, served) -> None:
+    one, two = phone().open(), phone().open()
+    one.offline()
+    one.shows("No network", "#pit-link")
+    one.dip("61.5")
+    one.shows("1 entry waits to be sent", "#pit-waiting")
+    one.shows("Dip 61.5 mm", "#pit-waiting")
+    one.tap("Late")
+    one.tap("10 min", "#pit-dialog")
+    one.tap("Note")
+    one.page.locator("#pit-text").fill("Cap was loose")
+    one.tap("Log the note", "#pit-dialog")
+    one.shows("3 entries wait to be sent", "#pit-waiting")
+    assert entries(served) == []
+    one.offline(False)
+    two.shows("Cap was loose", ".pit-entries")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert kinds(served) == ["level", "late", "note"]
+    assert entries(served)[0].value["level_mm"] == 61.5
+    one.shows("Live", "#pit-link")
+
+
+def test_an_answer_that_is_lost_doubles_nothing(phone, served) -> None:
+    one = phone().open()
+    lost = []
+
+    def lose(route: Any) -> None:
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.fetch().status)
+        route.abort("connectionreset")
+
+    one.page.route("**/pit/entries", lose)
+    one.tap("Late")
+    one.tap("15 min", "#pit-dialog")
+    one.shows("Late by 15 min", ".pit-entries")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert lost == [200]
+    assert kinds(served) == ["late"]
+
+
+def test_the_queue_outlives_a_reload(phone, served) -> None:
+    one = phone().open()
+    one.page.route("**/pit/entries", lambda route: route.abort("connectionreset"))
+    one.dip("40", "%")
+    one.shows("1 entry waits", "#pit-waiting")
+    one.page.reload()
+    one.page.wait_for_selector("#pit")
+    one.shows("Dip 40 %", "#pit-waiting")
+    one.page.unroute_all(behavior="ignoreErrors")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert kinds(served) == ["level"]
+
+
+def test_a_waiting_entry_is_taken_back_without_a_trace_and_one_that_may_have_gone_by_an_undo(phone, served) -> None:
+    one = phone().open()
+    one.offline()
+    one.shows("No network", "#pit-link")
+    one.dip("60")
+    one.wait("() => fillmarkPit.queue.items().some((one) => one.tried)")
+    one.page.locator("#pit-waiting").get_by_role("button", name="Undo: Dip 60 mm").click()
+    assert [item["kind"] for item in one.queue] == ["level", "undo"]
+    one.offline(False)
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert [(entry.kind, entry.undone) for entry in entries(served)] == [("level", True), ("undo", False)]
+    one.shows("taken back", ".pit-entries")
+
+
+def test_every_entry_of_the_list_can_be_taken_back_after_a_question(phone, served) -> None:
+    one = phone().open()
+    one.dip("60")
+    one.page.locator("#pit-board").get_by_role("button", name="Undo: Level").click()
+    one.tap("Take it back", "#pit-dialog")
+    one.shows("taken back", ".pit-entries")
+    assert kinds(served) == ["level", "undo"]
+
+
+def test_a_refused_entry_shows_its_sentence_and_can_be_corrected(phone, served) -> None:
+    one = phone().open()
+    one.dip("999")
+    one.shows("140 mm", "#pit-waiting")
+    one.shows("refused", "#pit-waiting")
+    one.tap("Correct: Dip 999 mm", "#pit-waiting")
+    assert one.page.locator("#pit-number").input_value() == "999"
+    one.page.locator("#pit-number").fill("99")
+    one.page.keyboard.press("Enter")
+    one.shows("99 mm", ".pit-entries")
+    assert one.queue == []
+    assert [entry.value["level_mm"] for entry in entries(served)] == [99.0]
+
+
+def test_a_refused_entry_can_be_dropped_and_stops_no_other(phone, served) -> None:
+    one = phone().open()
+    one.offline()
+    one.dip("999")
+    one.dip("70")
+    one.offline(False)
+    one.shows("refused", "#pit-waiting")
+    one.wait("() => fillmarkPit.queue.items().length === 1")
+    one.tap("Drop: Dip 999 mm", "#pit-waiting")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert [entry.value["level_mm"] for entry in entries(served)] == [70.0]
+
+
+def test_a_fill_to_the_mark_that_waited_keeps_the_mark_that_was_seen(phone, served) -> None:
+    one = phone().open()
+    one.dip("60")
+    one.shows("Refill to", ".pit-todo")
+    seen = one.page.evaluate("JSON.parse(document.querySelector('[data-panels]').dataset.panels).fill.presets[0]")
+    one.offline()
+    one.page.locator(".pit-main").click()
+    one.page.locator("#pit-dialog .pit-presets .do").click()
+    one.offline(False)
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert entries(served)[-1].value == seen["entry"]["value"]
+
+
+def test_the_board_is_readable_when_the_network_goes_while_another_page_shows(phone, served) -> None:
+    one = phone().open()
+    one.page.wait_for_timeout(600)
+    one.page.locator("#tabs").get_by_text("Car").click()
+    one.page.wait_for_selector("#car")
+    one.offline()
+    one.page.locator("#tabs").get_by_text("Pit").click()
+    one.page.wait_for_selector("#pit-kept", timeout=15_000)
+    one.shows("No network", "#pit-link")
+    one.shows("Session 2", "#pit")
+    one.dip("66")
+    assert len(one.queue) == 1
+    one.offline(False)
+    one.page.wait_for_selector("#page #pit", timeout=15_000)
+    one.shows("66 mm", ".pit-entries")
+    assert kinds(served) == ["level"]
+    one.faults = [fault for fault in one.faults if "Callback failed" not in fault and "updating" not in fault]
+
+
+@pytest.mark.parametrize("how", ["full", "off"])
+def test_a_storage_that_keeps_nothing_is_said_and_entries_still_go(phone, served, how: str) -> None:
+    name = "QuotaExceededError" if how == "full" else "SecurityError"
+    error = f"new DOMException('no room', '{name}')"
+    script = f"Storage.prototype.setItem = function () {{ throw {error}; }};"
+    one = phone(script=script).open()
+    one.shows("storage is full" if how == "full" else "keeps nothing", "#pit-waiting")
+    one.offline()
+    one.dip("62")
+    one.shows("1 entry waits", "#pit-waiting")
+    one.offline(False)
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert kinds(served) == ["level"]
+
+
+def test_the_page_catches_up_after_sleep(phone, served) -> None:
+    one, two = phone().open(), phone().open()
+    hide = """(hidden) => {
+        Object.defineProperty(document, 'hidden', { value: hidden, configurable: true });
+        document.dispatchEvent(new Event('visibilitychange'));
+    }"""
+    one.page.evaluate(hide, True)
+    two.tap("Late")
+    two.tap("30 min", "#pit-dialog")
+    two.shows("Late by 30 min", ".pit-entries")
+    one.page.wait_for_timeout(1_500)
+    assert "Late by 30 min" not in one.page.inner_text("#pit")
+    one.page.evaluate(hide, False)
+    one.shows("Late by 30 min", ".pit-entries", timeout=3_000)
+
+
+def test_clock_and_countdown_follow_the_server_and_the_events_zone(phone, served) -> None:
+    ahead = "const real = Date.now; Date.now = () => real() + 3 * 3600e3;"  # a phone whose clock is three hours wrong
+    one = phone(script=ahead).open()
+    begins = datetime.fromisoformat(one.page.get_attribute(".pit-count", "data-until"))
+    one.wait("() => fillmarkPit.now() !== Date.now()")
+    one.page.wait_for_timeout(600)
+    shown = one.page.inner_text(".pit-count")
+    left = (begins - datetime.now(begins.tzinfo)).total_seconds()
+    minutes, seconds = (int(part) for part in shown.split(":"))
+    assert abs(60 * minutes + seconds - left) < 3
+    assert one.page.inner_text("#pit-clock")[:2] == f"{datetime.now(begins.tzinfo):%H}"
+    one.tap("Late")
+    one.tap("5 min", "#pit-dialog")
+    one.shows("Late by 5 min", ".pit-entries")
+    entry = entries(served)[0]
+    assert abs((entry.at - entry.written).total_seconds()) < 3
+    assert entry.at.utcoffset() == datetime.now(ZoneInfo("Pacific/Auckland")).utcoffset()
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK, (360, 740)], ids=["phone", "desk", "small"])
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_it_fits_its_keys_are_large_and_axe_finds_nothing(phone, size: tuple[int, int], theme: str) -> None:
+    one = phone(size=size, theme=theme).open()
+    assert one.page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    assert one.page.evaluate("parseFloat(getComputedStyle(document.querySelector('.pit-count')).fontSize)") == 56
+    boxes = "[...document.querySelectorAll('.pit-key')].map((key) => key.getBoundingClientRect())"
+    least = f"Math.min(...{boxes}.filter((box) => box.width).flatMap((box) => [box.width, box.height]))"
+    assert one.page.evaluate(least) >= 64
+    assert findings(one) == []
+    one.dip("5")
+    one.tap("Dip")
+    assert one.page.evaluate(least) >= 64
+    assert findings(one) == []
+    box = one.page.locator("#pit-dialog").bounding_box()
+    assert 0 <= box["x"] <= size[0] - box["width"]
+    assert box["height"] <= size[1]
+
+
+def findings(one: Phone) -> list[str]:
+    found = Axe().run(one.page).response["violations"]
+    return [f"{v['id']}: {v['nodes'][0]['html'][:160]}" for v in found]
+
+
+def test_a_keyboard_does_it_all(phone, served) -> None:
+    one = phone(size=DESK).open()
+    one.page.locator("#pit-board").get_by_role("button", name="Dip", exact=True).focus()
+    one.page.keyboard.press("Enter")
+    one.page.keyboard.press("Escape")
+    assert not one.page.locator("#pit-dialog").is_visible()
+    assert one.page.evaluate("document.activeElement.dataset.panel") == "dip"
+    one.page.keyboard.press("Enter")
+    one.page.keyboard.type("71,5")
+    one.page.keyboard.press("Enter")
+    one.shows("Level", ".pit-entries")
+    assert entries(served)[0].value["level_mm"] == 71.5
+
+
+def test_countdown_words_are_the_servers(phone) -> None:
+    one = phone().open()
+    times = [0, 0.4, 59, 60, 754, 3599.9, 3600, 86399, 86400, 200000, -1, -59, -60, -61, -3600, -4000, -90000]
+    assert one.page.evaluate("(times) => times.map(fillmarkPit.countdown)", times) == [countdown_text(t) for t in times]
+
+
+def test_the_first_content_is_there_before_any_script_asks(phone, served) -> None:
+    one = phone()
+    one.page.route("**/pit/shown**", lambda route: route.abort())
+    one.open()
+    assert "Session 2" in one.page.inner_text(".pit-coming")
+    assert one.page.locator(".pit-main").is_visible()
