@@ -10,6 +10,7 @@ from flask_compress import Compress
 
 from dashboard.access import register_access
 from dashboard.access_codes import Access
+from dashboard.pack_routes import register_pack_routes
 from dashboard.pages import page_modules
 from dashboard.pit_routes import register_pit_routes
 from dashboard.presenters.workspace import Workspace
@@ -45,6 +46,7 @@ def create_app(folder: Path, *, hosts: frozenset[str] | None = LOOPBACK, access:
     for module in modules:
         module.register(app, workspace)
     register_pit_routes(app.server, workspace)
+    register_pack_routes(app.server, workspace)
     _compress(app)
     protect(app, hosts)
     register_access(app.server, access)

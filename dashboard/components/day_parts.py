@@ -10,11 +10,12 @@ from dash.development.base_component import Component
 
 from dashboard.components.answer import answer, facts
 from dashboard.components.draft import try_button
-from dashboard.components.native import Field
+from dashboard.components.native import Drawing, Field
 from dashboard.components.notice import notice, notices
 from dashboard.components.table import picture, table
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
+from dashboard.figures.day_paper import day_paper
 from dashboard.figures.tank_drawing import TankSide
 from dashboard.presenters.day_answer import answer_note, answer_parts, rough_courses
 from dashboard.presenters.day_infeasible import MendButton, mend_buttons
@@ -68,7 +69,9 @@ def picture_sheet(plan: Plan, view: View, first: int) -> list[Component]:
     figure = day_figure(shown, view.theme, width=330 if narrow else 600)
     height = 380 if narrow else 420
     drawn = picture(figure, picture_table(plan, view.display), id="day-picture", label=LABEL, height=height)
-    return [html.Section([html.H2("Level over the day"), key(), *choice, drawn], className="sheet")]
+    on_screen = html.Div([key(), *choice, drawn], className="screen-only")
+    on_paper = html.Div(Drawing(tree=day_paper(day_picture(plan, view.display), LABEL)), className="paper-only")
+    return [html.Section([html.H2("Level over the day"), on_screen, on_paper], className="sheet")]
 
 
 def _stretches(count: int, first: int) -> Component:
@@ -99,7 +102,8 @@ def day_answer(outcome: Outcome, display: Display) -> list[Component]:
         for name in rough_courses(outcome)
     ]
     said = html.Div([*rough, *[notice(one["level"], one["text"]) for one in first]], className="notices")
-    return [answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
+    title = html.P(f"{plan['event']} · {plan['car']} · {plan['date']}", className="paper-only paper-title")
+    return [title, answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
 
 
 def day_tables(outcome: Outcome, display: Display) -> list[Component]:

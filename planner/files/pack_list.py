@@ -140,6 +140,12 @@ def dipsticks_page(outings: Sequence[Outing], paper: Paper = PAPERS["a4"]) -> st
     return document("Dipsticks", strips, paper, style=DIPSTICK_STYLE)
 
 
+def sheets_page(outings: Sequence[Outing], paper: Paper = PAPERS["a4"]) -> str:
+    """The sheet of each outing's day as one self-contained HTML file, a page for each."""
+    sheets = "".join(sheet_page(outing.plan, outing.car, paper) for outing in outings)
+    return document(", ".join(dict.fromkeys(outing.event.name for outing in outings)), sheets, paper, style=SHEET_STYLE)
+
+
 def all_papers(
     outings: Sequence[Outing],
     packed: PackList,

@@ -29,11 +29,12 @@ def _tools(days: Sequence[Day], shares: Sequence[float]) -> Iterator[Item]:
     yield Item("tool/jug", "Tools", ("Measuring jug",), ("and a scale, if you mix by mass",))
     for share in shares:
         if 0 < share < 1:
+            reading = Amount(float(density(share, 20.0)), "kg/m3", ".0f")
             yield Item(
                 f"tool/hydrometer/{share:g}",
                 "Tools",
                 ("Hydrometer, its jar, thermometer",),
-                (f"{100 * share:.3g} % reads ", Amount(float(density(share, 20.0)), "kg/m3", ".0f"), " at 20 degC"),
+                (f"{100 * share:.3g} % reads ", reading, " at ", Amount(20.0, "degC", "g")),
             )
     yield Item("tool/rags", "Tools", ("Rags or paper towels, a lidded metal bin for used ones",))
     yield Item("tool/pen", "Tools", ("Labels and a pen that fluid does not wash off",))

@@ -6,13 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+Unit = Literal["L", "kg", "mm", "mL/min", "kg/m3", "degC"]
+
 
 @dataclass(frozen=True, slots=True)
 class Amount:
     """A number within a line's words: its value in the unit named, and how many digits papers show (a format)."""
 
     value: float
-    unit: Literal["L", "kg", "mm", "mL/min", "kg/m3"]
+    unit: Unit
     digits: str = ".2f"
 
     def __str__(self) -> str:
@@ -29,7 +31,10 @@ def said(words: Words, show: Callable[[Amount], str] = str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One line of the list; `id` stays while the line means the same. Volume [m3] and mass [kg] of fluid, or None."""
+    """One line of the list; `id` stays while the line means the same.
+
+    For a fluid: its volume [m3], mass [kg], alcohol share [1] and container's size [m3]; None where there is none.
+    """
 
     id: str
     group: str
@@ -37,6 +42,8 @@ class Item:
     details: tuple[str | Amount, ...] = ()
     volume: float | None = None
     mass: float | None = None
+    alcohol_share: float | None = None
+    size: float | None = None
 
     @property
     def text(self) -> str:
@@ -58,5 +65,7 @@ def item_json(item: Item, ticked: bool = False) -> dict[str, Any]:
         "detail": item.detail,
         "volume_L": None if item.volume is None else item.volume * 1e3,
         "mass_kg": item.mass,
+        "alcohol_share": item.alcohol_share,
+        "container_L": None if item.size is None else round(item.size * 1e3, 6),
         "ticked": ticked,
     }

@@ -137,6 +137,8 @@ def _filled(share: float, volume: float, load: Load, *, purpose: str) -> Iterato
             details=(*jug, ", ", Amount(one.fill * rho, "kg"), purpose),
             volume=one.fill,
             mass=one.fill * rho,
+            alcohol_share=share,
+            size=one.size or None,
         )
         hazardous = float(mass_fraction(share)) >= NO_HAZARD
         package = Package(f"{name}, {said(jug)}", one.size or one.fill, one.fill, one.fill * rho)
@@ -161,7 +163,12 @@ def _mixing_can(load: Load) -> Item:
 
 def list_key(outings: Sequence[Outing]) -> str:
     """What a list is for, in any order: its ticks are not another list's. A new date is a new list."""
-    return "; ".join(sorted(f"{one.event.date} {one.event.name} {one.car.name}" for one in outings))
+    return days_key([(one.event, one.car) for one in outings])
+
+
+def days_key(days: Sequence[tuple[Event, Car]]) -> str:
+    """The same from events and cars that are not planned."""
+    return "; ".join(sorted(f"{event.date} {event.name} {car.name}" for event, car in days))
 
 
 def pack_json(packed: PackList, ticked: frozenset[str] = frozenset()) -> dict[str, Any]:

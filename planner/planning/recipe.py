@@ -117,7 +117,7 @@ def _poured_first(have: Have, wanted: np.ndarray, temperature: float) -> Pour:
 
 
 def _from_stock(wanted: np.ndarray, temperature: float, premix_share: float | None) -> list[Pour]:
-    """Bought premix and the missing part, or methanol and water, that hold the wanted masses [kg]."""
+    """Bought premix and the missing part, or water and then methanol, that hold the wanted masses [kg]."""
     pours = []
     if premix_share is not None:
         fractions = _fractions(premix_share)
@@ -127,8 +127,8 @@ def _from_stock(wanted: np.ndarray, temperature: float, premix_share: float | No
     methanol, water = (float(want) for want in wanted)
     return [
         *pours,
-        _pour("methanol", 1.0, methanol, temperature=temperature),
         _pour("water", 0.0, water, temperature=temperature),
+        _pour("methanol", 1.0, methanol, temperature=temperature),
     ]
 
 

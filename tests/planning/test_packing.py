@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 
@@ -10,7 +11,7 @@ from planner.car import Blend, Car
 from planner.event import Stock
 from planner.physics.blend import density
 from planner.planning.carriage import PROFILES
-from planner.planning.pack_item import Amount, said
+from planner.planning.pack_item import Amount, Unit, said
 from planner.planning.packing import Outing, list_key, pack_json, pack_list
 from tests.cars import CAR
 from tests.plans import event_of, plan_of
@@ -63,7 +64,7 @@ def test_mixed_there_carries_the_parts_and_a_can_with_its_recipe() -> None:
         assert volume == pytest.approx(outing.plan["bring"][key], rel=1e-9)
     (can,) = [item for item in packed.items if item.id.startswith("can/")]
     assert can.text == "Mixing can, 10 L, clean and labelled"
-    assert "a canful of 9.50 L takes 4.92 L methanol and 4.92 L water" in can.detail
+    assert "a canful of 9.50 L takes 4.92 L water and 4.92 L methanol" in can.detail
 
 
 def test_water_alone_needs_no_poison_gear_and_is_no_package() -> None:
@@ -150,7 +151,7 @@ def test_two_days_of_one_name_and_car_keep_their_lines_apart() -> None:
 def test_a_lines_amounts_can_be_shown_in_other_units() -> None:
     items = {item.id: item for item in pack_list([_outing()], mixed_there=True).items}
     everything = [word for item in items.values() for word in (*item.words, *item.details)]
-    assert {word.unit for word in everything if isinstance(word, Amount)} == {"L", "kg", "mm", "mL/min", "kg/m3"}
+    assert {word.unit for word in everything if isinstance(word, Amount)} == {*get_args(Unit)}
     nozzle = items["spare/nozzle/Plum hatch"]
     assert said(nozzle.details, lambda amount: f"<{amount.value:g}>") == "rated <250>; and its tool"
     assert nozzle.detail == "rated 250 mL/min; and its tool"

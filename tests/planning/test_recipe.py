@@ -60,7 +60,7 @@ def test_a_blend_at_hand_is_used_whole_or_leaves_no_room_for_more(volume: float,
 
 def test_6_litres_at_30_percent_become_20_at_50() -> None:
     made = recipe(0.020, 0.5, have=Have(0.006, 0.3))
-    assert [pour.liquid for pour in made.pours] == ["blend at hand", "methanol", "water"]
+    assert [pour.liquid for pour in made.pours] == ["blend at hand", "water", "methanol"]
     assert made.pours[0].whole
     assert made.poured("methanol").mass == pytest.approx(8.19 - 0.006 * 960.0 * mass_fraction(0.3), abs=0.02)
 
