@@ -93,8 +93,14 @@ def _begin(connection: sqlite3.Connection) -> None:
 def _connect(path: Path, mode: str) -> sqlite3.Connection:
     address = f"{path.resolve().as_uri()}?{mode}"
     connection = sqlite3.connect(address, uri=True, timeout=BUSY_SECONDS, isolation_level=None)
+    connection.text_factory = _text
     connection.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
     return connection
+
+
+def _text(raw: bytes) -> str:
+    """Stored text; what a damaged file made unreadable is replaced, so that its row's checksum tells."""
+    return raw.decode(errors="replace")
 
 
 def _migrate(connection: sqlite3.Connection) -> None:
@@ -128,7 +134,7 @@ def _told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.OperationalError as reason:
         raise NotStored(f"{path}: {_remedy(str(reason))}") from reason
-    except sqlite3.DatabaseError as reason:
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as reason:
         raise Damaged(f"{path}: {reason}") from reason
 
 
@@ -144,6 +150,6 @@ def _remedy(reason: str) -> str:
 
 def must_be_sound(connection: sqlite3.Connection) -> None:
     """Raises Damaged where the database's own check finds a fault."""
-    verdict = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
+    verdict = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if verdict != "ok":
         raise Damaged(str(verdict))

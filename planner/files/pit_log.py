@@ -9,17 +9,20 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from planner.entry import Entry, checked, new_id, value_text, with_undone
 from planner.errors import BadInput, Fault
-from planner.files.pit_connection import Damaged, must_be_sound, reading, writing
+from planner.files.pit_connection import Damaged, NotStored, must_be_sound, reading, writing
 from planner.files.pit_recovery import Recovered, Row, checksum_of, set_aside
 
 FILE_NAME = "pit.sqlite"
+
+T = TypeVar("T")
+_ATTEMPTS = 3
 
 
 class PitLog:
@@ -33,24 +36,13 @@ class PitLog:
         """Every entry of the event in the order stored, undone ones marked. Mends a damaged file first."""
         if not self.path.exists():
             return ()
-        try:
-            with reading(self.path) as connection:
-                must_be_sound(connection)
-                return with_undone(_entry(row) for row in _rows(connection, self.event))
-        except Damaged:
-            self.mend()
-            return self.entries()
+        return self._mended(self._read)
 
     def newest(self) -> int:
         """Number of the event's newest entry, 0 if there is none: cheap, to see whether anything is new."""
         if not self.path.exists():
             return 0
-        try:
-            with reading(self.path) as connection:
-                return max((row[0] for row in _select(connection, "max(number)", self.event) if row[0]), default=0)
-        except Damaged:
-            self.mend()
-            return self.newest()
+        return self._mended(self._newest)
 
     def append(self, entry: Entry) -> Entry:
         """Store an entry and return it as stored; an id already there returns the first entry of that id.
@@ -63,13 +55,7 @@ class PitLog:
         """Store entries in order, all or none; as `append`."""
         for entry in entries:
             checked(entry)
-        try:
-            with writing(self.path) as connection:
-                return [_stored(connection, self.event, entry) for entry in entries]
-        except Damaged:
-            self.mend()
-            with writing(self.path) as connection:
-                return [_stored(connection, self.event, entry) for entry in entries]
+        return self._mended(lambda: self._write(entries))
 
     def undo(self, undoes: str | None = None, *, at: datetime, id: str | None = None) -> Entry:
         """Take back the entry of an id, or the last one that stands. Raises BadInput if there is none."""
@@ -82,6 +68,28 @@ class PitLog:
             already = next((entry for entry in rows if entry.id == entry_id), None)
             undo = already or checked(Entry(entry_id, at, "undo", {"undoes": _undoable(rows, undoes)}))
             return already or _stored(connection, self.event, undo)
+
+    def _read(self) -> tuple[Entry, ...]:
+        with reading(self.path) as connection:
+            must_be_sound(connection)
+            return with_undone(_entry(row) for row in _rows(connection, self.event))
+
+    def _newest(self) -> int:
+        with reading(self.path) as connection:
+            return max((row[0] for row in _select(connection, "max(number)", self.event) if row[0]), default=0)
+
+    def _write(self, entries: Sequence[Entry]) -> list[Entry]:
+        with writing(self.path) as connection:
+            return [_stored(connection, self.event, entry) for entry in entries]
+
+    def _mended(self, work: Callable[[], T]) -> T:
+        """What some work gives, once a damaged file is mended. Raises NotStored for one that stays damaged."""
+        for _ in range(_ATTEMPTS):
+            try:
+                return work()
+            except Damaged:
+                self.mend()
+        raise NotStored(f"{self.path}: the log is damaged and cannot be mended; move it away and begin a new one")
 
     def mend(self) -> Recovered | None:
         """Set a damaged file aside and carry its readable rows over; a note in the log says so."""
