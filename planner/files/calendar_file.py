@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -132,7 +132,7 @@ def _earlier_entries(earlier: bytes | None) -> dict[str, Entry]:
     try:
         return {str(entry["UID"]): entry for entry in Calendar.from_ical(earlier).events}
     except (ValueError, KeyError, IndexError) as reason:
-        remedy = f"this file is no calendar, so it is not written over; name another file ({reason})"
+        remedy = "this is no calendar, so it is not written over; name another file"
         raise BadInput([Fault("", "--ics", "", remedy)]) from reason
 
 
@@ -186,7 +186,10 @@ def _cancelled(before: Entry, now: datetime) -> Entry:
 def write_calendar(path: Path, plans: Sequence[Mapping[str, Any]], now: datetime | None = None) -> None:
     """Write the plans' calendar over `path`, going on from what stands there; the old file stays until it is done."""
     earlier = path.read_bytes() if path.exists() else None
-    text = calendar(plans, now or datetime.now(UTC), earlier)
+    try:
+        text = calendar(plans, now or datetime.now(UTC), earlier)
+    except BadInput as refused:
+        raise BadInput([replace(fault, file=str(path)) for fault in refused.faults]) from refused
     partial = path.with_name(path.name + ".part")
     partial.write_bytes(text)
     os.replace(partial, path)
