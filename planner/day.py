@@ -104,6 +104,11 @@ def floor_of_course(car: Car, course: Course, final_reserve: float) -> Floor:
     return _course_floor(car, course, course_stamp(course), final_reserve)
 
 
+def usual_draws(event: Event) -> int:
+    """How many days are simulated: as many as keep marks within about 0.02 L from seed to seed."""
+    return int(np.clip(400_000 // max(len(event.sessions), 1), FEWEST_DRAWS, MOST_DRAWS))
+
+
 def plan_day(
     event: Event, car: Car, situation: Situation | None = None, *, draws: int | None = None, seed: int = SEED
 ) -> DayPlan:
@@ -114,7 +119,7 @@ def plan_day(
     recordings that cannot be read or used.
     """
     now = situation or Situation()
-    draws = draws or int(np.clip(400_000 // max(len(event.sessions), 1), FEWEST_DRAWS, MOST_DRAWS))
+    draws = draws or usual_draws(event)
     sessions = event.sessions[now.sessions_done :]
     courses = [event.course(session.course) for session in sessions]
     factor = now.factor or car_factor(car)
@@ -122,7 +127,7 @@ def plan_day(
     largest = flow_curve(car).largest * factor.mean
     floors = tuple(floor_of_course(car, course, event.reserve.final * largest) for course in courses)
     gaps = gaps_of(sessions, event.refill, now.ready, first_number=now.sessions_done + 1)
-    problem = _problem(event, car, now, sessions, uses, floors, gaps, factor, draws=draws, seed=seed)
+    problem = day_problem(event, car, now, sessions, uses, floors, gaps, factor, draws=draws, seed=seed)
     refills = plan_refills(problem)
     if refills is None:
         raise no_plan(
@@ -132,7 +137,7 @@ def plan_day(
             capacity=car.tank.capacity,
             problem_at=lambda scale: _scaled_problem(problem, car, courses, scale, floors[0].final_reserve),
         )
-    needed = _needed_blend(event, problem, refills)
+    needed = needed_blend(event, problem, refills)
     amount = float(np.quantile(needed, event.reserve.confidence, method="higher"))
     return DayPlan(
         event,
@@ -151,7 +156,7 @@ def plan_day(
     )
 
 
-def _problem(
+def day_problem(
     event: Event,
     car: Car,
     now: Situation,
@@ -164,6 +169,7 @@ def _problem(
     draws: int,
     seed: int,
 ) -> Problem:
+    """The refill problem of the sessions still to come, from what was worked out for each of them."""
     runs = np.array([session.runs for session in sessions])
     unit = np.array([use.drawn for use in uses])
     drain = use_draws(runs * unit, np.array([use.variation for use in uses]), factor, draws, seed)
@@ -196,7 +202,7 @@ def _scaled_problem(
     return replace(problem, floor=np.array(floors), limit=bigger.tank.limit, washing=washing_band(bigger.tank))
 
 
-def _needed_blend(event: Event, problem: Problem, refills: RefillPlan) -> Array:
+def needed_blend(event: Event, problem: Problem, refills: RefillPlan) -> Array:
     """Blend [m3] that each draw (N,) takes from the containers, what is spilled at each fill included."""
     added = refills.levels.added(problem)
     starts = list(problem.starts(refills.best.stops))

@@ -22,10 +22,17 @@ LAYERS["planner.use"] = {*LAYERS}
 LAYERS["planner.planning"] = {*LAYERS}
 LAYERS["planner.day"] = {*LAYERS}
 LAYERS["planner.follow"] = {*LAYERS}
+LAYERS["planner.compare_tanks"] = {*LAYERS}
 LAYERS["planner.files"] = {*LAYERS}
 LAYERS["planner.cli"] = {*LAYERS, "dashboard", "events_demo"}
 DASH = {"dash", "dash_ag_grid", "dash_mantine_components"}
-PAGES = {"dashboard.pages", "dashboard.components", "dashboard.presenters", "dashboard.figures"}
+PAGES = {
+    "dashboard.pages",
+    "dashboard.components",
+    "dashboard.presenters",
+    "dashboard.figures",
+    "dashboard.upload_routes",
+}
 DASHBOARD: dict[str, set[str]] = {
     "dashboard.figures": {"dashboard.figures"},
     "dashboard.presenters": {"dashboard.presenters", "planner"},

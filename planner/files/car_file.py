@@ -6,7 +6,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from planner.car import Car
+from planner.car import Car, Tank
 from planner.files import car_tables as tables
 from planner.files.fields import Choice, name_text
 from planner.files.tables import Findings, Table, has, homes
@@ -46,6 +46,18 @@ def parse_car(text: str, shown: str) -> Car:
     nozzles = tuple(nozzle.record() for nozzle in parts.pop("nozzle"))
     records: dict[str, Any] = {key: getattr(part, "record", lambda part=part: part)() for key, part in parts.items()}
     return Car(nozzles=nozzles, assumed=frozenset(findings.assumed), **records)
+
+
+def parse_tank(document: dict[str, Any], shown: str) -> Tank:
+    """The tank of a document that holds [tank], with a name or none; `shown` names the file. Raises BadInput."""
+    findings = Findings(shown, document, _HOMES)
+    found = findings.top_level(document, ("name", "tank"))
+    table = _by_kind(SHAPES, found.get("tank"), "tank", "shape", findings)
+    if table:
+        check_tank(table, findings)
+    findings.raise_any()
+    tank: Tank = table.record()
+    return tank
 
 
 def _parts(found: dict[str, Any], findings: Findings) -> dict[str, Any]:

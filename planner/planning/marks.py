@@ -56,9 +56,17 @@ class MarkFinder:
 
     def _marks_with_long_gaps(self, stops: tuple[int, ...]) -> tuple[float, ...]:
         problem, legs = self.problem, self._legs(stops)
+        if not stops:
+            return (self._only_mark(legs[0]),)
         worst = np.maximum.reduce([self.ranked(*leg)[1] for leg in legs])
         place = int(np.partition(worst, problem.needed - 1)[problem.needed - 1])
         return tuple(self._mark(leg, place) for leg in legs)
+
+    def _only_mark(self, leg: tuple[int, int]) -> float:
+        """The mark of a day in one leg: its demand's quantile, without ranking the draws against other legs'."""
+        problem = self.problem
+        quantile = float(np.partition(self.demand(*leg), problem.needed - 1)[problem.needed - 1])
+        return min(max(quantile, self.expected_need(*leg)), problem.cap(leg[0]))
 
     def _mark(self, leg: tuple[int, int], place: int) -> float:
         problem = self.problem

@@ -100,15 +100,16 @@ class RefillPlan:
     levels: Levels
 
 
-def plan_refills(problem: Problem) -> RefillPlan | None:
-    """The best plan of a problem, or None where none exists."""
+def plan_refills(problem: Problem, priorities: Sequence[Priority] = PRIORITIES) -> RefillPlan | None:
+    """The best plan of a problem, or None where none exists; alternatives for the priorities and the problem's own."""
     sets, complete = least_sets(problem)
     if not sets:
         return None
     finder = MarkFinder(problem)
     lowest = [choice_of(problem, stops, finder.marks(stops)) for stops in sets]
-    alternatives = tuple(replace(_best(problem, priority, lowest), priority=priority) for priority in PRIORITIES)
-    best = alternatives[PRIORITIES.index(problem.priority)]
+    asked = [one for one in PRIORITIES if one in priorities or one == problem.priority]
+    alternatives = tuple(replace(_best(problem, priority, lowest), priority=priority) for priority in asked)
+    best = alternatives[asked.index(problem.priority)]
     return RefillPlan(best, alternatives, complete, Levels(problem, best.stops, best.marks))
 
 
