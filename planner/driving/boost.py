@@ -8,6 +8,7 @@ import numpy as np
 
 from planner.driving.ambient import Ambient, ambient_of, barometer_level
 from planner.driving.engine_off import level_when_idle, level_when_off, without_stale
+from planner.driving.faulty import doubt_ceiling, doubt_constant, without_impossible
 from planner.driving.gaps import Gap, longest_step, rows_before_gaps
 from planner.driving.held import Refreshes, refreshes_of, rows_per_refresh, usual_interval
 from planner.driving.pressure_kind import Evidence, Kind, kind_of, quantiles, words_of
@@ -41,15 +42,20 @@ def boost_of(signals: Signals, reading: Reading) -> Boost:
     """The boost of a recording. Raises BadInput where unit or kind of the pressure are not settled."""
     notices = list(signals.doubts("boost"))
     unit = _unit(signals, reading, notices)
+    doubt_constant(signals, unit, notices)
     pressure = signals.raw("boost") * pascal(unit)
     evidence = _evidence(signals, pressure)
     kind = _kind(signals, evidence, reading, notices)
     doubt_unit(evidence, signals.columns["boost"], kind.absolute, signals.file, unit)
     ambient = _ambient(signals, evidence, kind, reading, notices)
+    if kind.absolute:
+        doubt_ceiling(signals.clock.time, pressure, notices)
     gauge = pressure - ambient.values if kind.absolute else pressure
+    gauge, impossible = without_impossible(signals, gauge, pressure if kind.absolute else None, notices)
     gauge = _engine_off(signals, gauge, notices)
     moments, gaps = _moments(signals, gauge)
     moments, removed = _without_spikes(moments, notices)
+    removed += impossible
     frozen = _frozen(moments, notices)
     reports = _reports(signals, unit, kind, moments)
     return Boost(moments, tuple(sorted((*gaps, *frozen), key=_start)), kind, ambient, removed, reports, tuple(notices))

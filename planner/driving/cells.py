@@ -17,9 +17,10 @@ _DATE = (
 _ZONE = r"(?:\s*(?:Z|UTC|GMT|[-+]\d{2}:?\d{2}|[-+]\d{2}))?"
 NUMBER = re.compile(_FIGURE)
 THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?")
-MEASURED = re.compile(rf"({_FIGURE})\s*([^\d\s.,:;+\-/−][^\d\s:;]{{0,9}}(?: [A-Za-z][^\d\s:;]{{0,8}})?\d?)")
+POINTED = re.compile(r"[-+]?\d{1,3}(?:\.\d{3})+,\d+")
+MEASURED = re.compile(rf"({_FIGURE})\s*([^\d\s.,:;+\-/−][^\d\s:;]{{0,9}}(?: \(?[A-Za-z][^\d\s:;]{{0,8}})?\d?)")
 _TIME = re.compile(rf"{_OF_DAY}{_ZONE}|{_DATE}(?:[T\s,]+{_OF_DAY}{_ZONE})?")
-_VALUE = re.compile(rf"{_FIGURE}|{THOUSANDS.pattern}|{MEASURED.pattern}|{_TIME.pattern}")
+_VALUE = re.compile(rf"{_FIGURE}|{THOUSANDS.pattern}|{POINTED.pattern}|{MEASURED.pattern}|{_TIME.pattern}")
 
 
 def is_missing(cell: str) -> bool:
@@ -30,7 +31,7 @@ def is_missing(cell: str) -> bool:
 def is_number(cell: str) -> bool:
     """Whether a cell is a number, with a point or a comma."""
     text = cell.strip()
-    return bool(NUMBER.fullmatch(text) or THOUSANDS.fullmatch(text))
+    return bool(NUMBER.fullmatch(text) or THOUSANDS.fullmatch(text) or POINTED.fullmatch(text))
 
 
 def is_time(cell: str) -> bool:

@@ -89,6 +89,6 @@ def _noted(clock: Clock, missing: int, column: Column, file: str) -> Clock:
     if step > LONGEST_STEP:
         notices.append(f"Rows come {step:.3g} s apart, so boost between them is a guess; is the unit of time right?")
     if 0 < step < SHORTEST_STEP and clock.time.size >= 20:
-        remedy = "if its unit is another, say it with --unit time=s or --unit time=ms"
+        remedy = "if its unit is another, say it with --unit time=s, --unit time=ms or --unit time=d (days)"
         refuse(file, remedy, key=f'column "{column.name}"', value=f"rows every {step:.2g} s, read in {clock.unit}")
     return Clock(clock.time, clock.rows, clock.breaks, clock.unit, tuple(notices))

@@ -15,6 +15,7 @@ from planner.driving.dialect import Dialect, find_dialect
 from planner.driving.numbers import finite, numbers_from_text
 from planner.driving.source import LARGEST_BYTES, MOST_ROWS, Source, refuse
 from planner.driving.table import Cells, Table, TextTable
+from planner.errors import BadInput
 
 _LARGEST_BOOK = 2**28
 _SHOWN = 200
@@ -46,16 +47,17 @@ class ParquetTable:
 
     @property
     def units(self) -> tuple[str, ...]:
-        """Parquet has no line of units."""
-        return ("",) * len(self.names)
+        """Seconds for durations; Parquet has no other units."""
+        return tuple("s" if pa.types.is_duration(kind) else "" for kind in self.file.schema_arrow.types)
 
     def read(self, wanted: Sequence[int], as_text: Sequence[int] = ()) -> dict[int, Cells]:
         """The cells of the columns of these numbers. Raises BadInput where the file is damaged."""
         try:
-            table = self.file.read(columns=[self.names[i] for i in wanted])
+            alike = len(set(self.names)) < len(self.names)
+            table = self.file.read() if alike else self.file.read(columns=[self.names[i] for i in wanted])
         except (pa.ArrowException, OSError, ValueError) as reason:
             refuse(self.source.name, f"the Parquet file is damaged ({reason}); write it again or export CSV")
-        return {i: _arrow_cells(table.column(self.names[i]), keep_text=i in as_text) for i in wanted}
+        return {i: _arrow_cells(table.column(i if alike else self.names[i]), keep_text=i in as_text) for i in wanted}
 
 
 def parquet_table(source: Source) -> ParquetTable:
@@ -79,6 +81,8 @@ def parquet_table(source: Source) -> ParquetTable:
 
 def _arrow_cells(column: pa.ChunkedArray, *, keep_text: bool) -> Cells:
     kind = column.type
+    if pa.types.is_duration(kind):
+        return Cells(column.cast(pa.duration("ns")).cast(pa.int64()).cast(pa.float64()).to_numpy() / 1e9)
     if (
         pa.types.is_integer(kind)
         or pa.types.is_floating(kind)
@@ -97,13 +101,19 @@ def _arrow_cells(column: pa.ChunkedArray, *, keep_text: bool) -> Cells:
 
 def _sheet_as_text(source: Source) -> tuple[Source, Dialect]:
     """The first sheet that holds a table of numbers, written as tab-separated text."""
+    refused = None
     with source.open() as stream:
         book = _workbook(source, stream)
         for sheet in book.worksheets:
             data = _tabbed(sheet.iter_rows(values_only=True), source.name)
             text = Source(source.name, len(data), lambda data=data: io.BytesIO(data))  # type: ignore[misc]
-            if data.strip():
-                return text, find_dialect(text)
+            try:
+                if data.strip():
+                    return text, find_dialect(text)
+            except BadInput as reason:
+                refused = refused or reason
+    if refused:
+        raise refused
     refuse(source.name, "the workbook holds no sheet with cells; save the recording's sheet alone")
 
 
@@ -130,6 +140,9 @@ def _tabbed(rows: Any, file: str) -> bytes:
 def _shown(cell: Any) -> str:
     if cell is None:
         return ""
+    if isinstance(cell, datetime.timedelta):
+        minutes, seconds = divmod(cell.total_seconds(), 60)
+        return f"{int(minutes) // 60:02d}:{int(minutes) % 60:02d}:{seconds:09.6f}"
     if isinstance(cell, (datetime.datetime, datetime.time)):
         return cell.isoformat()
     return str(cell).replace("\t", " ").replace("\n", " ")

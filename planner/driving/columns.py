@@ -12,7 +12,7 @@ from planner.driving.cells import MEASURED, is_missing, is_number, is_time
 from planner.driving.source import refuse
 from planner.driving.spelling import TABLES, Unit, stated_unit, unit_of
 from planner.driving.table import Table
-from planner.driving.vocabulary import BY_NAME, MEANINGS, Meaning
+from planner.driving.vocabulary import BY_NAME, KIND_AT_END, MEANINGS, Meaning
 from planner.errors import UnitError
 from planner.event import Reading
 
@@ -117,9 +117,8 @@ def _meaning_named(text: str, file: str, key: str = "column") -> str:
 
 
 def _mapped(table: Table, headers: Sequence[Described], file: str, meaning: str, name: str) -> Column:
-    index = column_named(table, name)
-    turned = index is None and name.startswith("-")
-    index = column_named(table, name[1:].strip()) if turned else index
+    turned = name.startswith("-") and name not in table.names
+    index = column_named(table, name[1:].strip() if turned else name)
     if index is None:
         refuse(file, f"no such column; the file has: {listed(table.names)}", key=f"column {meaning}", value=name)
     unit = headers[index].unit(BY_NAME[meaning].dimension)
@@ -212,14 +211,15 @@ def _column(table: Table, index: int, header: Described, meaning: Meaning, unit:
 
 def _rank(meaning: Meaning, header: Described, unit: Unit | None) -> int | None:
     """0 for the best words; None where the words or the unit rule the column out."""
-    if meaning.not_words.search(header.words) or meaning.not_words.search(header.whole):
+    if meaning.not_words.search(header.words):
         return None
     if unit and unit.dimension not in (meaning.dimension, "rotation" if meaning.name == "rpm" else ""):
         told = meaning.name == "time" and unit.dimension == "other"
         if not told and meaning.name not in ("rpm", "lap"):
             return None
+    spelled = (header.words, header.whole, KIND_AT_END.sub("", header.words))
     for rank, pattern in enumerate(meaning.words):
-        if pattern.fullmatch(header.words) or pattern.fullmatch(header.whole):
+        if any(pattern.fullmatch(words) for words in spelled):
             return 2 * rank + (0 if unit else 1)
     return None
 
@@ -238,14 +238,23 @@ def _rises(cells: Sequence[str]) -> bool:
 
 
 def _like_a_clock(table: Table, headers: Sequence[Described], taken: set[int]) -> tuple[Column, ...]:
-    """The first column that goes on like a clock, where none is named so."""
+    """A column that goes on like a clock, where none is named so: of times, in a unit of time, or else the first.
+
+    A first column that counts the rows is no clock: it tells nothing of seconds.
+    """
     for index, cells in enumerate(table.samples):
         present = [cell for cell in cells if not is_missing(cell)]
+        unit = headers[index].unit("time")
+        fits = unit if unit and unit.dimension == "time" else None
         timed = bool(present) and all(is_time(cell) for cell in present)
-        if index not in taken and len(present) >= 3 and (timed or (is_number(present[0]) and _rises(cells))):
-            unit = headers[index].unit("time")
-            fits = unit if unit and unit.dimension == "time" else None
-            if unit is None or fits or timed:
-                how = "no column is named as a time; this is the first that rises like a clock"
-                return (Column(index, table.names[index], headers[index].words, fits, "time", how),)
+        numbers = len(present) >= 3 and is_number(present[0]) and _rises(cells)
+        first = index == 0 and unit is None and not _counts_rows(present)
+        if index not in taken and (timed or (numbers and (fits or first))):
+            how = "no column is named as a time; this is the first that rises like a clock"
+            return (Column(index, table.names[index], headers[index].words, fits, "time", how),)
     return ()
+
+
+def _counts_rows(cells: Sequence[str]) -> bool:
+    """Whether cells are whole numbers, each the one before and 1."""
+    return all(cell.isdecimal() for cell in cells) and all(int(b) - int(a) == 1 for a, b in pairwise(cells))

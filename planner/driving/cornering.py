@@ -107,4 +107,7 @@ def _from_speed(signals: Signals, before_gaps: Array) -> Cornering:
     longitudinal = low_passed(time, np.gradient(found.speed, time), before_gaps)
     reports = [signals.report(m, interval=signals.refreshes(m).interval) for m in ("speed", found.meaning)]
     notice = f"No acceleration is recorded; cornering was computed from speed and {found.meaning}."
+    name = signals.columns[found.meaning].name
+    if found.meaning == "yaw rate" and not signals.columns["yaw rate"].reversed:
+        notice += f' "{name}" was taken as positive to the left; the other way round is --column "yaw rate=-{name}".'
     return Cornering(lateral, longitudinal, tuple(reports), (notice,))

@@ -9,13 +9,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from planner.driving.cells import MEASURED, THOUSANDS, is_missing, is_number, is_value
+from planner.driving.cells import MEASURED, POINTED, THOUSANDS, is_missing, is_number, is_value
 from planner.driving.header import names_and_units
 from planner.driving.source import Source, refuse
 
 SEPARATORS = ("\t", ";", "|", ",", " ")
 SNIFFED_LINES = 200
 JUDGED_LINES = 40
+MOST_COLUMNS = 1000
 _WIDER_HEAD = 2**20
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -33,9 +34,9 @@ class Dialect:
     """One way of writing a table as text.
 
     encoding is Python's name; bom its length [bytes]; separator one character, a blank standing for any run of blanks;
-    decimal "." or ","; thousands whether commas group digits; names and units by column ("" where the file gives none);
-    first_row the line where the data start; samples the first cells of each column; plain whether the bytes can be
-    parsed as they stand; spans whether cells in quotes may hold the separator.
+    decimal "." or ","; thousands whether the other one groups digits; names and units by column, ""
+    where the file gives none; first_row the line where the data start; samples the first cells of each column; plain
+    whether the bytes can be parsed as they stand.
     """
 
     encoding: str
@@ -74,12 +75,23 @@ def _dialect_of(head: bytes, file: str, most_lines: int = SNIFFED_LINES) -> Dial
     first = _first_row(rows, width)
     if first is None:
         return None
+    if width > MOST_COLUMNS:
+        refuse(file, f"has {width:,} columns, more than {MOST_COLUMNS:,}; export one row per moment, fewer columns")
+    _doubt_commas(lines[:first], separator, width, file)
     data = rows[first : first + SNIFFED_LINES]
     names, units = names_and_units(lines[:first], lambda some: _split(some, separator), data, width)
     decimal, thousands = _decimal(data)
     samples = tuple(tuple(row[i].strip() for row in data if len(row) > i) for i in range(width))
     plain = encoding == "utf-8" and separator != " " and not re.search(r"\r(?!\n)", text[:-1])
     return Dialect(encoding, bom, separator, decimal, thousands, names, units, first, samples, plain)
+
+
+def _doubt_commas(above: Sequence[str], separator: str, width: int, file: str) -> None:
+    """Raise BadInput where every value falls in two, as its decimal comma cannot be told from the separator."""
+    named = [row for row in _split([line for line in above if line.strip()], separator) if len(row) > 1]
+    if separator == "," and named and 2 * len(named[-1]) == width:
+        remedy = "decimal commas cannot be told from separating commas; export it with semicolons, tabs or quotes"
+        refuse(file, remedy, value=f"{width} values a row under {len(named[-1])} names")
 
 
 def _encoding(head: bytes, name: str) -> tuple[str, int]:
@@ -172,10 +184,12 @@ def _fits(row: Sequence[str], numeric: Sequence[bool]) -> bool:
 
 
 def _decimal(rows: Rows) -> tuple[str, bool]:
-    """The decimal sign, and whether commas group digits instead."""
+    """The decimal sign, and whether the other one of point and comma groups digits."""
     numbers = [cell.strip() for row in rows for cell in row if "," in cell and _is_figure(cell)]
     if not numbers:
         return ".", False
+    if any(POINTED.fullmatch(cell) for cell in numbers):
+        return ",", True
     points = any("." in cell and is_number(cell) for row in rows for cell in row)
     if points and all(THOUSANDS.fullmatch(cell) for cell in numbers):
         return ".", True

@@ -9,6 +9,7 @@ from itertools import pairwise
 from planner.driving.spelling import unit_of
 
 _COMMENT = re.compile(r"^\s*(?:#+|%+|//+|!+|\*+)\s*")
+_SAYS_SOMETHING = re.compile(r"[^\W_]|[%°]")
 _BRACKETS = "[](){}<>"
 
 Rows = list[list[str]]
@@ -19,16 +20,29 @@ def names_and_units(
     above: Sequence[str], split: Callable[[Sequence[str]], Rows], data: Rows, width: int
 ) -> tuple[Texts, Texts]:
     """Names and units of `width` columns from the lines above the data, "" where no line gives a unit."""
-    bare = [_COMMENT.sub("", line) for line in above if line.strip()]
+    bare = [_COMMENT.sub("", line) for line in above if _SAYS_SOMETHING.search(line)]
     rows = [
         row if len(row) == width else _widely_split(line, row, width)
         for line, row in zip(bare, split(bare), strict=True)
     ]
     wide = [row for row in rows if abs(len(row) - width) <= max(1, width // 4) and any(cell.strip() for cell in row)]
-    units = next((row for row in reversed(wide) if _is_units(row)), [])
-    names = next((row for row in reversed(wide) if not _is_units(row)), [])
+    names, units = _names_beside_units(wide, width)
     shift = 1 if len(names) == width - 1 and _is_row_count(data) else 0
     return _named(names, width, shift), _padded([_unbracketed(cell) for cell in units], width, shift)
+
+
+def _names_beside_units(rows: Rows, width: int) -> tuple[list[str], list[str]]:
+    """The row of names and the row of units, each [] where there is none; of several, the one of the right width.
+
+    A row such as "boost_kPa, rpm" spells a unit in half of its cells: it is one of names where no other is.
+    """
+    shares = [_unit_share(row) for row in rows]
+    units = next((row for row, share in zip(reversed(rows), reversed(shares), strict=True) if share >= 0.5), [])
+    named = [row for row, share in zip(rows, shares, strict=True) if share < 0.5]
+    if not named and min(shares, default=1.0) < 1.0:
+        named = [rows[shares.index(min(shares))]]
+        units = [] if units is named[0] else units
+    return min(reversed(named), key=lambda row: abs(len(row) - width), default=[]), units
 
 
 def _widely_split(line: str, row: list[str], width: int) -> list[str]:
@@ -60,12 +74,10 @@ def _unbracketed(cell: str) -> str:
     return cell.strip().strip('"').strip().strip(_BRACKETS).strip()
 
 
-def _is_units(row: Sequence[str]) -> bool:
-    """Whether most cells of a row spell a unit, or stand in brackets as units do."""
+def _unit_share(row: Sequence[str]) -> float:
+    """The share of a row's cells that spell a unit, or stand in brackets as units do."""
     present = [cell.strip() for cell in row if cell.strip().strip('"')]
-    if not present:
-        return False
     known = sum(
         1 for cell in present if unit_of(_unbracketed(cell)) or (cell[0] in _BRACKETS and cell[-1] in _BRACKETS)
     )
-    return known >= 0.5 * len(present)
+    return known / max(len(present), 1)

@@ -14,6 +14,7 @@ import numpy as np
 Array = np.ndarray
 
 _FEWEST_CHANGES = 8
+_FEWEST_LEVELS = 6
 _JUDGED = 100_000
 _TIMED = 20_000
 
@@ -64,14 +65,18 @@ def usual_interval(time: Array, rows: int = 1) -> float:
 
 
 def rows_per_refresh(values: Array) -> int:
-    """Rows from one refresh of a signal (n,) to the next; 1 where it is not held, or changes too rarely to tell."""
+    """Rows from one refresh of a signal (n,) to the next; 1 where it is not held, or changes too rarely to tell.
+
+    A signal that jumps between a few levels is not held: it is on or off.
+    """
     changed = np.diff(values[:_JUDGED]) != 0
     count = int(np.count_nonzero(changed))
     if count < _FEWEST_CHANGES or count > 0.6 * changed.size:
         return 1
-    spacings = np.diff(np.flatnonzero(changed))
+    changes = np.flatnonzero(changed)
+    spacings = np.diff(changes)
     least = int(np.quantile(spacings, 0.1))
-    if least < 2:
+    if least < 2 or np.unique(values[changes + 1]).size < _FEWEST_LEVELS:
         return 1
     near = spacings[(spacings >= 0.75 * least) & (spacings <= 1.6 * least)]
     return int(np.median(near)) if near.size >= 0.3 * spacings.size else 1

@@ -10,15 +10,22 @@ from planner.driving.cells import MISSING
 
 Array = np.ndarray
 _FIGURE = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?"
-_LEADING = rf"^\s*({_FIGURE})(?:\s*[^\d\s.,:;+/-][^\d\s:;]{{0,9}}(?: [A-Za-z][^\d\s:;]{{0,8}})?\d?)?\s*$"
+_LEADING = rf"^\s*({_FIGURE})(?:\s*[^\d\s.,:;+/-][^\d\s:;]{{0,9}}(?: \(?[A-Za-z][^\d\s:;]{{0,8}})?\d?)?\s*$"
+_POINTED = r"^\s*[-+]?\d{1,3}(?:\.\d{3})+,\d+"
 _MISSING = pa.array(sorted(MISSING))
 
 
 def numbers_from_text(text: pa.ChunkedArray, decimal: str, *, thousands: bool) -> tuple[Array, int]:
-    """Numbers (n,), NaN where a cell holds none, and how many cells hold something that is not a number."""
+    """Numbers (n,), NaN where a cell holds none, and how many cells hold something that is not a number.
+
+    thousands: digits are grouped by the sign, of point and comma, that is not the decimal one.
+    """
     cells = pc.replace_substring(text, "−", "-")
+    if decimal == "," and thousands:
+        grouped = pc.match_substring_regex(cells, _POINTED)
+        cells = pc.if_else(grouped, pc.replace_substring(cells, ".", ""), cells)
     if decimal == "," or thousands:
-        cells = pc.replace_substring(cells, ",", "" if thousands else ".")
+        cells = pc.replace_substring(cells, ",", "." if decimal == "," else "")
     bare = pc.replace_substring_regex(cells, _LEADING, r"\1")
     good = pc.fill_null(pc.match_substring_regex(bare, rf"^{_FIGURE}$"), False)
     numbers = pc.cast(pc.if_else(good, bare, None), pa.float64())

@@ -23,6 +23,7 @@ from planner.driving.signals import ColumnReport, Signals
 from planner.driving.source import open_source, refuse
 from planner.driving.table import Cells, Table
 from planner.driving.trace import Trace
+from planner.driving.vocabulary import BY_NAME
 from planner.event import Reading
 
 Array = np.ndarray
@@ -68,9 +69,9 @@ def read_recording(source: Path | BinaryIO, reading: Reading = _DEFAULT) -> Reco
     gaps, before_gaps = _gaps(signals, boost)
     cornering = cornering_of(signals, before_gaps)
     if boost is None and cornering.lateral is None and cornering.longitudinal is None:
-        remedy = f"no column is known as boost; say --column boost=NAME, one of: {listed(table.names)}"
-        refuse(opened.name, remedy)
-    recording = _recording(signals, boost, cornering, gaps)
+        remedy = "no column is known as boost, and none tells of cornering; say --column boost=NAME or its number, "
+        refuse(opened.name, f"{remedy}one of: {listed(table.names)}")
+    recording = _recording(signals, boost, cornering, gaps, found.get("boost", ()))
     recording = recording if reading.split_stops is None else _with_speed(recording, signals)
     return recording if reading.split_column is None else _with_split(recording, signals)
 
@@ -79,7 +80,7 @@ def _signals(table: Table, found: Mapping[str, tuple[Column, ...]], file: str, r
     """The columns that are needed, read and put on the clock. Raises BadInput without a clock."""
     wanted = _wanted(found, reading)
     columns = {meaning: found[meaning][0] for meaning in wanted}
-    split = _split_column(table, file, reading)
+    split = _split_column(table, file, reading, found.get("lap", ()))
     if split is not None:
         columns[_SPLIT] = split
     if "time" not in columns and reading.rate is None:
@@ -142,10 +143,13 @@ def _present(values: Array) -> Array:
     return values[~np.isnan(values)]
 
 
-def _split_column(table: Table, file: str, reading: Reading) -> Column | None:
+def _split_column(table: Table, file: str, reading: Reading, laps: tuple[Column, ...]) -> Column | None:
+    """The column that splits the recording: by its name, or "lap" or "run" for one that counts them."""
     if reading.split_column is None:
         return None
     index = column_named(table, reading.split_column)
+    if index is None and laps and reading.split_column.strip().lower() in ("lap", "run"):
+        index = laps[0].index
     if index is None:
         remedy = f"no such column; the file has: {listed(table.names)}"
         refuse(file, remedy, key="split column", value=reading.split_column)
@@ -161,14 +165,27 @@ def _gaps(signals: Signals, boost: Boost | None) -> tuple[tuple[Gap, ...], Array
     return tuple(Gap(float(time[i]), float(time[i + 1] - time[i]), "no rows") for i in before), before
 
 
-def _recording(signals: Signals, boost: Boost | None, cornering: Cornering, gaps: tuple[Gap, ...]) -> Recording:
+def _others(chosen: Column, candidates: tuple[Column, ...]) -> tuple[str, ...]:
+    """A notice on the other columns whose names say boost as plainly as that of the one chosen."""
+    plain = BY_NAME["boost"].words[0]
+    others = [c for c in candidates if c.index != chosen.index and plain.fullmatch(c.words)]
+    if chosen.given or not others:
+        return ()
+    typed = f'"{others[0].name}"' if others[0].name != chosen.name else f"{others[0].index + 1}"
+    said = f'"{chosen.name}" was taken for boost, not {listed([c.name for c in others], 3)}'
+    return (f"{said}; the other way is --column boost={typed}.",)
+
+
+def _recording(
+    signals: Signals, boost: Boost | None, cornering: Cornering, gaps: tuple[Gap, ...], rivals: tuple[Column, ...]
+) -> Recording:
     known = cornering.lateral is not None or cornering.longitudinal is not None
     time = signals.clock.time if known or boost is None else _times(boost, gaps)
     values = _boost_at(boost.moments, time) if boost else np.zeros_like(time)
     trace = Trace(time, values, cornering.lateral, cornering.longitudinal, covered(time, gaps), signals.file)
     reports = (*_clock_report(signals), *(boost.reports if boost else ()), *cornering.reports)
     unknown = () if boost else ("No pressure is recorded: this recording tells of cornering, not of use.",)
-    doubts = boost.notices if boost else unknown
+    doubts = (*_others(signals.columns["boost"], rivals), *boost.notices) if boost else unknown
     return Recording(
         trace=trace,
         boost_known=boost is not None,

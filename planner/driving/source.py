@@ -131,10 +131,16 @@ def _limited(stored: Source, unpack: Callable[[BinaryIO], Any]) -> Source:
     return Source(stored.name, stored.packed, opened)
 
 
+def _hidden(name: str) -> bool:
+    """Whether a file in an archive is one that a desktop put there unasked: their names begin with a point."""
+    return name.rsplit("/", 1)[-1].startswith(".")
+
+
 def _from_zip(stored: Source) -> Source:
     try:
         with stored.open() as stream, zipfile.ZipFile(stream) as archive:
             names = [entry.filename for entry in archive.infolist() if not entry.is_dir()]
+            names = [name for name in names if not _hidden(name)]
     except _DAMAGED as reason:
         refuse(stored.name, f"the zip file is damaged ({reason}); pack it again or send the plain CSV")
     if "[Content_Types].xml" in names:

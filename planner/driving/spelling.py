@@ -26,6 +26,7 @@ _TIME = {
     "secondes": "s", "secondi": "s", "ms": "ms", "msec": "ms", "msecs": "ms", "millis": "ms", "milliseconds": "ms",
     "millisecond": "ms", "us": "us", "µs": "us", "usec": "us", "microseconds": "us", "ns": "ns", "nanoseconds": "ns",
     "min": "min", "minutes": "min", "minuten": "min", "h": "h", "hours": "h", "hrs": "h",
+    "d": "d", "day": "d", "days": "d",
 }  # fmt: skip
 _ACCELERATION = {
     "g": "g", "gs": "g", "g-force": "g", "g force": "g", "g's": "g", "mg": "mg",

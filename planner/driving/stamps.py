@@ -22,6 +22,8 @@ _DATE = r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-. /][A-Za-z]{3,9}\.?[-. /,]+\
 _STAMP = rf"^\s*(?:(?P<date>{_DATE})[T\s,]+)?{_TIME}\s*$"
 _MOST_FREE_STAMPS = 200_000
 _COARSE = 1e-9  # [s]
+# Days since 1899-12-31 in spreadsheets, from 1982 to 2064, and the longest step that rows have.
+_SERIALS, _SERIAL_STEP = (30e3, 60e3), 1e-3
 # Seconds since 1970 lie between these for any recording made from 1985 to 2128.
 _EPOCHS = ((5e8, 5e9, "s"), (5e11, 5e12, "ms"), (5e14, 5e15, "us"), (5e17, 5e18, "ns"))
 
@@ -142,6 +144,8 @@ def _guessed(numbers: Array) -> tuple[str, str]:
     steps = np.diff(finite)
     steps = steps[steps > 0]
     step = float(np.median(steps)) if steps.size else 1.0
+    if _SERIALS[0] < middle < _SERIALS[1] and step < _SERIAL_STEP:
+        return "d", f"no unit of time is given; numbers about {middle:.0f} were taken for days, as spreadsheets count"
     if finite.size >= 20 and step >= 5000:
         return "us", f"no unit of time is given; steps of {step:g} were taken for microseconds"
     if finite.size >= 20 and (step >= 5 or (step >= 1 and float(np.ptp(finite)) > 2 * DAY)):

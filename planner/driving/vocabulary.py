@@ -73,7 +73,7 @@ MEANINGS: tuple[Meaning, ...] = (
             r"pressione (di |del )?(sovralimentazione|turbo|collettore|aspirazione)|laadruk|laaddruk|turbodruk|"
             r"laddtryck|"
             r"ladetrykk|ladetryk|ahtopaine|cisnienie (doladowania|w kolektorze( dolotowym)?|kolektora)|plnici tlak|"
-            r"toltonyomas|pressao (do |de )?(turbo|coletor|admissao)",
+            r"toltonyomas|pressao (do |de )?(turbo|coletor|admissao)|((ue?ber)?druck )?ladeluft(druck)?",
             r"turbo ?pressure|charge(d| air)? ?pressure|(charge|plenum|compressor outlet|"
             r"throttle inlet)( air)? (pressure|press)|"
             r"(manifold|intake|plenum|inlet) p|man ?press(ure)?|p ?man|p ?boost|p ?map|p manifold|p intake|p2|"
@@ -171,6 +171,9 @@ MEANINGS: tuple[Meaning, ...] = (
     ),
 )
 BY_NAME = {meaning.name: meaning for meaning in MEANINGS}
+KIND_AT_END = re.compile(r"(?: (?:absolut\w*|absolue?|assolut[ao]|abs|gauge|gage|relativ\w*|rel))+$")
+"""Marks of gauge and absolute behind a pressure's name."""
+
 ABSOLUTE_WORDS = re.compile(
     r"\b(absolute?|absolut\w*|absolu|absoluta|assoluta|abs|map|psia|bara|kpaa|saugrohrabsolutdruck)\b"
 )
