@@ -12,10 +12,14 @@ from typing import Any
 
 from dashboard.presenters.workspace import Workspace
 from planner.car import Car
+from planner.entry import standing
+from planner.errors import BadInput
 from planner.event import Event
 from planner.files.event_file import read_day
+from planner.files.logged_days import state_after
 from planner.files.pit_log import PitLog
 from planner.follow import clock_for, follow_day
+from planner.follow_after import Logged, logged
 from planner.follow_json import pit_json
 
 STEP = 20.0  # [s] of the clock after which a board is worked out anew, though nothing was logged
@@ -38,6 +42,8 @@ class _Kept:
     day: Day | None = None
     version: str = ""
     board: str = ""
+    logged_version: str = ""
+    logged: Logged | None = None
 
 
 def clock() -> datetime:
@@ -80,6 +86,33 @@ class Boards:
                 kept.board = json.dumps(self._worked_out(key), ensure_ascii=False, allow_nan=False)
                 kept.version = version
             return kept.version, kept.board
+
+    def car_key(self, day: Day) -> str:
+        """Path within the workspace of a day's car. Raises BadInput for one outside."""
+        return self.workspace.files.path_of(day.event.car_path)
+
+    def logged(self, car_path: Path | None = None) -> list[tuple[str, Logged]]:
+        """Keys and figures of the logged days of a car, or of all, oldest first; kept until something changes."""
+        found = []
+        for listing in self.workspace.files.events():
+            try:
+                day = self.day(listing.path)
+            except BadInput:
+                continue
+            figures = None
+            if car_path is None or day.event.car_path.resolve() == car_path.resolve():
+                figures = self._logged(day)
+            found += [(day.key, figures)] if figures else []
+        return sorted(found, key=lambda pair: pair[1].date)
+
+    def _logged(self, day: Day) -> Logged | None:
+        kept = self._kept_of(day.key)
+        version = self.version(day.key)
+        if version != kept.logged_version:
+            entries = day.log.entries()
+            state = state_after(day.event, day.car, entries, clock()) if standing(entries) else None
+            kept.logged, kept.logged_version = logged(state) if state else None, version
+        return kept.logged
 
     def _worked_out(self, key: str) -> dict[str, Any]:
         day = self.day(key)

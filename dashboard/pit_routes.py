@@ -20,8 +20,9 @@ Reading (GET, no own header needed)
       {"car": NAME, "path": PATH, "prior": {"mean", "sd"},
        "days": [{"event": PATH, "name", "date", "mean", "sd", "readings", "before_mean", "before_sd", "kept": BOOL}]}
   /pit/after?event=PATH        forecast against what happened, and what could be kept:
-      {"sessions": [...], "calibration": {...}, "text": TEXT, "keep": {"mean", "sd", "readings", "text"} or null}
-      (planner.after_day has the keys of a session and of the calibration.)
+      {"sessions": [...], "calibration": {...}, "text": TEXT, "keep": {"mean", "sd", "readings", "text"} or null,
+       "keep_refusal": TEXT or null}
+      (planner.follow_after.after_json has the keys of a session and of the calibration.)
 
 Sending (POST; needs the header `X-Fillmark: pit` and, unless said otherwise, `Content-Type: application/json`)
 
@@ -63,7 +64,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from functools import wraps
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from flask import Flask, Response, abort, jsonify, request
@@ -73,9 +74,14 @@ from dashboard.access import may_write
 from dashboard.pit_boards import Boards, Day, clock
 from dashboard.pit_sending import Receipt, items_of, take
 from dashboard.presenters.workspace import Workspace
+from planner.day import car_factor
+from planner.entry import Entry
 from planner.errors import BadInput, Conflict, Fault, FillmarkError, NotWritten
+from planner.files.car_file import read_car
+from planner.files.logged_days import settle_car, state_after, touches_kept
 from planner.files.pit_connection import Damaged, NotStored
 from planner.files.pit_table import entries_from_table, table_from_entries
+from planner.follow_after import after_json, day_row, keep_json, result_of
 
 HEADER, WORD = "X-Fillmark", "pit"
 LARGEST_ENTRIES, LARGEST_TABLE = 256_000, 4_000_000  # bytes
@@ -90,6 +96,9 @@ def register_pit_routes(server: Flask, workspace: Workspace) -> None:
         ("/pit/entries", "POST", entries),
         ("/pit/log.csv", "GET", exported),
         ("/pit/log.csv", "POST", imported),
+        ("/pit/history", "GET", history),
+        ("/pit/after", "GET", after),
+        ("/pit/keep", "POST", keep),
     )
     for path, method, route in routes:
         name = f"{method} {path}"
@@ -141,6 +150,8 @@ def entries(boards: Boards) -> Any:
         take(day, items, clock(), receipt)
     except (NotStored, Damaged, OSError) as reason:
         return jsonify(error=_unwritten(reason), **receipt.told()), 503
+    if touches_kept(receipt.stored, day.log.entries()):
+        settle_car(day.event, day.log.entries())
     return jsonify(**receipt.told(), version=boards.version(day.key))
 
 
@@ -166,14 +177,62 @@ def imported(boards: Boards) -> Any:
     return jsonify(added=len(fresh), doubled=len(found) - len(fresh), version=boards.version(day.key))
 
 
+def history(boards: Boards) -> Any:
+    """The factor of a car on each of its logged days."""
+    key = request.args.get("car")
+    if not key:
+        key = boards.car_key(day_asked(boards, request.args.get("event")))
+    car_path = _file_asked(boards, key)
+    prior = car_factor(read_car(car_path))
+    days = [{"event": name, **day_row(day)} for name, day in boards.logged(car_path)]
+    mean, sd = round(prior.mean, 4), round(prior.mean * prior.variation, 4)
+    return jsonify(car=read_car(car_path).name, path=key, prior={"mean": mean, "sd": sd}, days=days)
+
+
+def after(boards: Boards) -> Any:
+    """Forecast against what happened, and what could be kept."""
+    day = day_asked(boards, request.args.get("event"))
+    state = state_after(day.event, day.car, day.log.entries(), clock())
+    return jsonify(after_json(state, [one for _, one in boards.logged()]))
+
+
+def keep(boards: Boards) -> Any:
+    """Keep the day's result in the car's file, if it still is what the person saw."""
+    body = sent_json(LARGEST_ENTRIES)
+    day = day_asked(boards, body.get("event"))
+    boards.car_key(day)  # refuses a car outside the workspace
+    entry_id, seen = body.get("id"), (body.get("mean"), body.get("sd"))
+    if not isinstance(entry_id, str) or not all(isinstance(figure, int | float) for figure in seen):
+        raise BadInput([Fault("", "keep", "", "give id, and mean and sd as they were shown")])
+    known = next((entry for entry in day.log.entries() if entry.id == entry_id), None)
+    if known is None:
+        state = state_after(day.event, day.car, day.log.entries(), clock())
+        result = result_of(state)
+        if isinstance(result, str):
+            raise BadInput([Fault("", "keep", "", result)])
+        shown = keep_json(state, result)
+        if max(abs(seen[0] - shown["mean"]), abs(seen[1] - shown["sd"])) > 5e-4:
+            raise Conflict("The day has gone on since this was shown; look at the result again before keeping it.")
+        value = {"mean": result.mean, "variation": result.variation, "readings": result.readings}
+        day.log.append(Entry(entry_id, clock(), "kept", value))
+    settle_car(day.event, day.log.entries())
+    text = f"Kept: later days of {day.car.name} are planned with it. Undo the entry to take it back."
+    return jsonify(text=text, version=boards.version(day.key))
+
+
+def _file_asked(boards: Boards, key: object) -> Path:
+    """The file of a key. Aborts with 404 for a key that names none."""
+    try:
+        return boards.workspace.files.resolve(str(key))
+    except BadInput as reason:
+        abort(404, str(reason))
+
+
 def day_asked(boards: Boards, key: object) -> Day:
     """The day of an event's key. Aborts with 404 for a key that names no file; raises BadInput for a faulty file."""
     if not isinstance(key, str) or not key:
         abort(400, "Name the event: its path in the workspace, such as events/day.toml.")
-    try:
-        boards.workspace.files.resolve(key)
-    except BadInput as reason:
-        abort(404, str(reason))
+    _file_asked(boards, key)
     try:
         return boards.day(key)
     except BadInput as reason:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 from planner.physics.tank import TankShape
@@ -113,16 +114,30 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class FlowTest:
-    """Fluid [m3] collected in a time [s] at full pump speed and no boost; error is relative."""
+    """Fluid [m3] collected in a time [s] at full pump speed and no boost; error is relative; date: its day, or None."""
 
     volume: float
     time: float
     error: float = 0.03
+    date: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What a day said of the car's factor, kept for later days: mean [1] and coefficient of variation [1]."""
+
+    date: date
+    factor: float
+    variation: float
+    event: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Car:
-    """One vehicle with its injection hardware, tank and blend. `assumed` names the keys that the file left out."""
+    """One vehicle with its injection hardware, tank and blend. `assumed` names the keys that the file left out.
+
+    kept: results of days, oldest first; the last one stands in place of `spread.car` and of a flow test before it.
+    """
 
     name: str
     blend: Blend
@@ -134,3 +149,12 @@ class Car:
     spread: Spread = field(default_factory=Spread)
     flow_test: FlowTest | None = None
     assumed: frozenset[str] = frozenset()
+    kept: tuple[Kept, ...] = ()
+
+    @property
+    def telling_flow_test(self) -> FlowTest | None:
+        """The flow test, but for one that a kept result holds already: one without a date, or not after its day."""
+        test = self.flow_test
+        if test is None or not self.kept:
+            return test
+        return test if test.date is not None and test.date > self.kept[-1].date else None

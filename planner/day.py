@@ -66,12 +66,12 @@ class DayPlan:
 
 
 def car_factor(car: Car) -> CarFactor:
-    """The car's factor before the day: its file's spread, corrected and narrowed by a flow test if there is one.
+    """The car's factor before the day: its file's spread or kept result, corrected and narrowed by a flow test.
 
     Raises BadInput for a test that the car's hardware makes impossible.
     """
-    prior = prior_factor(car.spread)
-    if car.flow_test is None:
+    prior, test = prior_factor(car), car.telling_flow_test
+    if test is None:
         return prior
     test = car.flow_test
     try:

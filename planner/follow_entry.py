@@ -16,6 +16,7 @@ from planner.entry import Entry, checked, new_id
 from planner.errors import BadInput, Fault, UnitError
 from planner.event import Event
 from planner.follow import follow_day
+from planner.follow_after import result_of
 from planner.use.learning import level_mean
 
 LITRES = 1e3
@@ -224,11 +225,10 @@ def _note(scene: _Scene) -> dict[str, Any]:
 
 def _kept(scene: _Scene) -> dict[str, Any]:
     """What the day has taught of the car, as it stands, to be its prior from now on."""
-    state = follow_day(scene.event, scene.car, scene.entries, scene.at)
-    mean, sd = state.factor
-    if not state.past.watch.learnt:
-        raise _bad("keep", "", "no reading has taught anything yet; log levels before and after a session first")
-    return {"mean": round(mean, 6), "variation": round(sd / mean, 6), "readings": state.past.watch.learnt}
+    result = result_of(follow_day(scene.event, scene.car, scene.entries, scene.at))
+    if isinstance(result, str):
+        raise _bad("keep", "", result)
+    return {"mean": result.mean, "variation": result.variation, "readings": result.readings}
 
 
 _MAKERS = {

@@ -35,6 +35,7 @@ class Happened:
     """A session that is over: level [m3] with standard deviation before and after it as followed at the time.
 
     read: the first level read after it and before the next [m3], with its place among what was expected, or None.
+    start_known: whether the level before it was read or filled to, with no session since.
     """
 
     outing: Outing
@@ -42,6 +43,7 @@ class Happened:
     end: tuple[float, float]
     mean_use: float
     read: Predicted | None = None
+    start_known: bool = True
 
 
 @dataclass(slots=True, eq=False)
@@ -120,9 +122,9 @@ class _Follower:
             self.past.watch = poured(self.past.watch, -self.event.reserve.prime, 0.0)
         use = use_of_course(self.car, self.event.course(outing.session.course))
         mean = use.drawn * outing.session.runs
-        start = self._known()
+        start, known = self._known(), self.past.watch.belief.used == 0
         self.past.watch = used(self.past.watch, mean, use.variation)
-        self.past.happened.append(Happened(outing, start, self._known(), mean))
+        self.past.happened.append(Happened(outing, start, self._known(), mean, start_known=known))
 
     def _known(self) -> tuple[float, float]:
         return level_mean(self.past.watch.belief), level_sd(self.past.watch.belief)

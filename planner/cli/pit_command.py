@@ -18,13 +18,15 @@ from planner.errors import BadInput, Fault
 from planner.event import Event
 from planner.files.atomic import write_whole
 from planner.files.event_file import read_day
+from planner.files.logged_days import logged_days, settle_car, state_after, touches_kept
 from planner.files.pit_log import PitLog
 from planner.files.pit_table import entries_from_table, table_from_entries
 from planner.follow import clock_for, follow_day
+from planner.follow_after import after_json, keep_json, result_of
 from planner.follow_entry import Said, entry_from, moment_from_text
 from planner.follow_json import pit_json
 
-HELP = "the day's log: level, fill, done, late, cancelled, note, undo; the forecast after each entry"
+HELP = "the day's log: level, fill, done, late, cancel, note, undo; the forecast after each entry; after, keep"
 MARKS = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}
 LAST_ENTRIES = 6
 
@@ -63,6 +65,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     undo = entry("undo", "take back the last entry, or the one of an id")
     undo.add_argument("undoes", metavar="ID", nargs="?", help="the entry's id")
     entry("show", "the board; nothing is logged")
+    entry("after", "forecast against what happened, and what could be kept")
+    keep = entry("keep", "keep the day's result as the car's prior for later days; asks before")
+    keep.add_argument("--yes", action="store_true", help="do not ask: you have read what would be kept")
     export = entry("export", "write the log as a CSV table")
     export.add_argument("table", metavar="CSV", nargs="?", type=Path, help="a file; standard output if left out")
     take = entry("import", "read entries from such a table; those already there count once")
@@ -83,12 +88,11 @@ def run(args: argparse.Namespace) -> int:
     log, now = PitLog(args.event), clock()
     if args.entry == "export":
         return _export(args, log)
-    if args.entry == "import":
-        log.append_all(entries_from_table(_text(args.table), str(args.table)))
-    elif args.entry == "undo":
-        log.undo(args.undoes, at=_moment(args, event, now), id=args.id)
-    elif args.entry not in (None, "show"):
-        log.append(_entry(args, event, car, log.entries(), now))
+    if args.entry == "after":
+        return _after(args, event, car, log, now)
+    if args.entry == "keep" and not _agreed(args, event, car, log, now):
+        return 0
+    _log(args, event, car, log, now)
     entries = log.entries()
     shown = _moment(args, event, now) if args.entry in (None, "show") else now
     state = follow_day(event, car, entries, clock_for(event, entries, shown))
@@ -98,6 +102,45 @@ def run(args: argparse.Namespace) -> int:
     else:
         show(board, console())
     return 0
+
+
+def _log(args: argparse.Namespace, event: Event, car: Car, log: PitLog, now: datetime) -> None:
+    """Store what was said, if anything, and have the car's file agree with what is kept."""
+    stored: list[Entry] = []
+    if args.entry == "import":
+        stored = log.append_all(entries_from_table(_text(args.table), str(args.table)))
+    elif args.entry == "undo":
+        stored = [log.undo(args.undoes, at=_moment(args, event, now), id=args.id)]
+    elif args.entry not in (None, "show"):
+        stored = [log.append(_entry(args, event, car, log.entries(), now))]
+    if args.entry != "import" and touches_kept(stored, log.entries()):
+        settle_car(event, log.entries())
+
+
+def _after(args: argparse.Namespace, event: Event, car: Car, log: PitLog, now: datetime) -> int:
+    """Print the day looked back at, with the bands judged over every logged day of its folder."""
+    days = logged_days(sorted(args.event.parent.glob("*.toml")), now)
+    told = after_json(state_after(event, car, log.entries(), now), days)
+    if args.json:
+        print_json(told)
+    else:
+        show_after(told, console())
+    return 0
+
+
+def _agreed(args: argparse.Namespace, event: Event, car: Car, log: PitLog, now: datetime) -> bool:
+    """Whether the person agrees to what would be kept. Raises BadInput where nobody can be asked."""
+    state = follow_day(event, car, log.entries(), _moment(args, event, now))
+    result = result_of(state)
+    if isinstance(result, str):
+        raise BadInput([Fault("pit log", "keep", "", result)])
+    complain(keep_json(state, result)["text"])
+    if args.yes:
+        return True
+    if not sys.stdin.isatty():
+        raise BadInput([Fault("", "keep", "", "nothing is kept without a yes; add --yes where nobody can be asked")])
+    complain("Type yes to keep it:")
+    return sys.stdin.readline().strip().lower() in ("y", "yes")
 
 
 def clock() -> datetime:
@@ -115,9 +158,11 @@ def _entry(args: argparse.Namespace, event: Event, car: Car, entries: tuple[Entr
     if known is not None:
         return known
     words = {
-        key: value for key, value in vars(args).items() if key not in ("event", "entry", "at", "id", "json", "run")
+        key: value
+        for key, value in vars(args).items()
+        if key not in ("event", "entry", "at", "id", "json", "run", "yes")
     }
-    kind = "cancelled" if args.entry == "cancel" else args.entry
+    kind = {"cancel": "cancelled", "keep": "kept"}.get(args.entry, args.entry)
     return entry_from(Said(kind, words, args.at, args.id), event, car, entries, now)
 
 
@@ -195,3 +240,23 @@ def _session_table(board: dict[str, Any]) -> Table:
 
 def _clock(iso: str) -> str:
     return datetime.fromisoformat(iso).strftime("%H:%M")
+
+
+def show_after(told: dict[str, Any], out: Console) -> None:
+    """Print a day looked back at in 80 columns."""
+    out.print(told["text"], style="bold")
+    table = Table(title=f"{told['event']} (litres)", box=None, pad_edge=False, title_justify="left")
+    for heading in ("", "session", "planned", "used", "level expected", "read", "90 % band"):
+        table.add_column(heading, justify="left" if heading == "session" else "right", no_wrap=True)
+    for row in told["sessions"]:
+        band = row["level_low_L"] is not None and f"{row['level_low_L']:.2f} to {row['level_high_L']:.2f}"
+        mark = {True: " held", False: " missed", None: ""}[row["inside"]]
+        cells = [row[key] for key in ("planned_use_L", "use_L", "level_expected_L", "level_read_L")]
+        shown = ["" if cell is None else f"{cell:.2f}" for cell in cells]
+        table.add_row(str(row["number"]), row["name"], *shown, f"{band or ''}{mark}")
+    out.print(table)
+    out.print(told["calibration"]["text"])
+    if told["keep"]:
+        out.print("`fillmark pit EVENT keep` keeps the day's result as the car's prior; it asks before.")
+    else:
+        out.print(f"Nothing can be kept: {told['keep_refusal']}.")

@@ -16,7 +16,7 @@ from planner.files.toml_text import parsed, read_text
 from planner.physics.blend import freezing_point
 
 Points = tuple[tuple[float, float], ...]
-_KEYS = ("name", "blend", "tank", "pump", "line", "nozzle", "controller", "spread", "flow_test")
+_KEYS = ("name", "blend", "tank", "pump", "line", "nozzle", "controller", "spread", "flow_test", "kept")
 _TABLES: dict[str, type[Table]] = {
     "[blend]": tables.BlendTable,
     "[tank]": TankTable,
@@ -26,6 +26,7 @@ _TABLES: dict[str, type[Table]] = {
     "[controller]": tables.RampTable,
     "[spread]": tables.SpreadTable,
     "[flow_test]": tables.FlowTestTable,
+    "[[kept]]": tables.KeptTable,
 }
 _HOMES = homes(_TABLES)
 
@@ -44,8 +45,9 @@ def parse_car(text: str, shown: str) -> Car:
     _check(parts, findings)
     findings.raise_any()
     nozzles = tuple(nozzle.record() for nozzle in parts.pop("nozzle"))
+    kept = tuple(sorted((row.record() for row in parts.pop("kept")), key=lambda row: row.date))
     records: dict[str, Any] = {key: getattr(part, "record", lambda part=part: part)() for key, part in parts.items()}
-    return Car(nozzles=nozzles, assumed=frozenset(findings.assumed), **records)
+    return Car(nozzles=nozzles, kept=kept, assumed=frozenset(findings.assumed), **records)
 
 
 def parse_tank(document: dict[str, Any], shown: str) -> Tank:
@@ -73,6 +75,7 @@ def _parts(found: dict[str, Any], findings: Findings) -> dict[str, Any]:
         "controller": _by_kind(tables.CONTROLLERS, found.get("controller"), "controller", "kind", findings),
         "spread": findings.read_or_default(tables.SpreadTable, found.get("spread"), "spread"),
         "flow_test": None if test is None else findings.read(tables.FlowTestTable, test, "flow_test"),
+        "kept": findings.read_each(tables.KeptTable, found["kept"], "kept") if "kept" in found else [],
     }
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator
 
-from planner.car import Blend, Controller, FlowTest, Line, Nozzle, Place, Pump, Spread
-from planner.files.fields import BOOST, PRESSURE, Boost, Choice, Count, Listed, Measure, Number, Pair, YesNo
+from planner.car import Blend, Controller, FlowTest, Kept, Line, Nozzle, Place, Pump, Spread
+from planner.files.event_tables import day
+from planner.files.fields import BOOST, PRESSURE, Boost, Choice, Count, Listed, Measure, Name, Number, Pair, YesNo
 from planner.files.tables import Table
 
 _BLEND, _LINE, _SPREAD = Blend(0.5), Line(), Spread()
@@ -140,7 +142,21 @@ class FlowTestTable(Table):
     volume: Annotated[float, BeforeValidator(Measure("volume", "0 mL", "100 L", above_lowest=True))]
     time: Annotated[float, BeforeValidator(Measure("time", "0 s", "60 min", above_lowest=True))]
     error: Annotated[float, BeforeValidator(Number(0, 0.5, "0.03", above_lowest=True, percent=True))] = 0.03
+    date: Annotated[dt.date, BeforeValidator(day)] | None = None
 
     def record(self) -> FlowTest:
         """The flow test."""
-        return FlowTest(self.volume, self.time, self.error)
+        return FlowTest(self.volume, self.time, self.error, self.date)
+
+
+class KeptTable(Table):
+    """[[kept]]"""
+
+    date: Annotated[dt.date, BeforeValidator(day)]
+    factor: Annotated[float, BeforeValidator(Number(0.1, 10, "1.04"))]
+    variation: Annotated[float, BeforeValidator(Number(0, 1, "0.05", above_lowest=True, percent=True))]
+    event: Name | None = None
+
+    def record(self) -> Kept:
+        """The result."""
+        return Kept(self.date, self.factor, self.variation, self.event or "")

@@ -53,7 +53,13 @@ def _tables(car: Car) -> Iterator[tuple[str, str, Lines]]:
     if car.flow_test:
         test = car.flow_test
         volume, time = quantity(test.volume, "volume"), quantity(test.time, "time")
-        yield "[flow_test]", "flow_test", {"volume": volume, "time": time, "error": number(test.error)}
+        day = test.date.isoformat() if test.date else ""
+        yield "[flow_test]", "flow_test", {"volume": volume, "time": time, "error": number(test.error), "date": day}
+    for count, row in enumerate(car.kept, 1):
+        factor, variation = number(row.factor), number(row.variation)
+        event = quoted(row.event) if row.event else ""
+        lines = {"date": row.date.isoformat(), "factor": factor, "variation": variation, "event": event}
+        yield "[[kept]]", f"kept[{count}]", lines
 
 
 def _sump(shape: WithSump) -> Lines:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -66,7 +66,7 @@ def read_day(event_path: Path | str) -> tuple[Event, Car]:
 
 
 def parse_day(text: str, event_path: Path | str) -> tuple[Event, Car]:
-    """The event that a TOML text describes, and its car, read from its file. Raises BadInput."""
+    """The event that a TOML text describes, and its car as known before that day. Raises BadInput."""
     path = Path(event_path)
     parts, findings = _examined(text, path, str(event_path))
     car, faults = _car(parts.car, path)
@@ -74,7 +74,7 @@ def parse_day(text: str, event_path: Path | str) -> tuple[Event, Car]:
         _check_against_car(parts, car, findings)
     if findings.faults or car is None:
         raise BadInput([*findings.faults, *faults])
-    return _event(parts, path, findings), car
+    return _event(parts, path, findings), replace(car, kept=tuple(row for row in car.kept if row.date < parts.date))
 
 
 def _car(name: str | None, event_path: Path) -> tuple[Car | None, tuple[Fault, ...]]:

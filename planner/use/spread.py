@@ -9,7 +9,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from planner.car import Spread
+from planner.car import Car
 from planner.errors import OutsideModel
 
 Array = np.ndarray
@@ -82,9 +82,11 @@ def factor_from_flow_test(prior: CarFactor, measured: float, expected: float, er
     return CarFactor(math.exp(log_mean + variance / 2), math.sqrt(math.expm1(variance)))
 
 
-def prior_factor(spread: Spread) -> CarFactor:
-    """The car's factor before any measurement."""
-    return CarFactor(1.0, spread.car)
+def prior_factor(car: Car) -> CarFactor:
+    """The car's factor before any measurement, or as the last day kept in its file left it."""
+    if car.kept:
+        return CarFactor(car.kept[-1].factor, car.kept[-1].variation)
+    return CarFactor(1.0, car.spread.car)
 
 
 @lru_cache(maxsize=8)

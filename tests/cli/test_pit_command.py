@@ -260,3 +260,56 @@ def test_an_id_used_again_for_another_undo_or_entry_returns_the_first(pit):
     pit("note", "one", "--id", "same")
     board = pit("late", "10 min", "--id", "same")[1]
     assert [entry["kind"] for entry in board["entries"]] == ["note"]
+
+
+def logged_day(event: str) -> None:
+    for at, *words in (
+        ("2026-05-16T08:30+01:00", "fill", "--add", "6 L"),
+        ("2026-05-16T09:52+01:00", "level", "5.35 L", "--after", "1"),
+        ("2026-05-16T10:52+01:00", "level", "4.7 L", "--after", "2"),
+    ):
+        assert main(["pit", event, *words, "--at", at]) == 0
+
+
+def test_the_day_after_shows_forecast_and_what_happened(event: str, capsys: pytest.CaptureFixture[str]) -> None:
+    logged_day(event)
+    capsys.readouterr()
+    assert main(["pit", event, "after"]) == 0
+    shown = capsys.readouterr().out
+    assert "Heat 2" in shown
+    assert "2 of 2 readings on 1 day lay within their 90 % band; too few to judge" in " ".join(shown.split())
+    assert main(["pit", event, "after", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [row["level_read_L"] for row in told["sessions"]] == [5.35, 4.7, None]
+    assert told["calibration"]["readings"] == 2
+
+
+def test_a_result_is_kept_only_after_a_yes(
+    event: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    car = Path(event).with_name("car.toml")
+    assert main(["pit", event, "keep", "--yes"]) == 2
+    assert "no reading has taught anything" in capsys.readouterr().err
+    logged_day(event)
+    assert main(["pit", event, "keep"]) == 2
+    assert "add --yes where nobody can be asked" in capsys.readouterr().err
+    for answer, kept in (("no\n", False), ("yes\n", True)):
+        monkeypatch.setattr("sys.stdin", Answering(answer))
+        assert main(["pit", event, "keep"]) == 0
+        assert "Keep this day's result? 2 readings" in capsys.readouterr().err
+        assert ("[[kept]]" in car.read_text()) is kept
+    assert main(["pit", event, "undo"]) == 0
+    assert car.read_text().rstrip() == CAR.rstrip()
+
+
+class Answering:
+    """A terminal at which somebody types one line."""
+
+    def __init__(self, line: str) -> None:
+        self.line = line
+
+    def isatty(self) -> bool:
+        return True
+
+    def readline(self) -> str:
+        return self.line
