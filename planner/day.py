@@ -73,7 +73,6 @@ def car_factor(car: Car) -> CarFactor:
     prior, test = prior_factor(car), car.telling_flow_test
     if test is None:
         return prior
-    test = car.flow_test
     try:
         return factor_from_flow_test(prior, test.volume / test.time, full_speed_flow_at_rest(car), test.error)
     except OutsideModel as reason:
