@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 
-from tests.benchmarks import driving, planning, start
+from tests.benchmarks import driving, planning, slosh, start
 
-GROUPS = {"use": driving.rows, "plan": planning.rows, "start": start.rows}
+GROUPS = {"use": driving.rows, "slosh": slosh.rows, "plan": planning.rows, "start": start.rows}
 
 
 def main(names: list[str]) -> None:
