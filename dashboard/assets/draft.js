@@ -139,7 +139,7 @@
     const current = clean(next);
     const shown = (ids, list, find) => ids.map((one, place) => {
       const want = find(one.key);
-      return same(want, list[place]) ? none : want;
+      return want === undefined || same(want, list[place]) ? none : want;
     });
     return [
       same(next, draft) ? none : next,

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from planner.car import Car
 from planner.errors import BadInput, Fault
-from planner.event import Event, Session
+from planner.event import Course, Event, Session
 from planner.files import event_checks as checks
 from planner.files import event_tables as tables
 from planner.files.car_file import read_car
@@ -58,6 +58,21 @@ def parse_event(text: str, path: Path | str) -> Event:
     """The event that a TOML text describes; files that it names are relative to `path`'s folder. Raises BadInput."""
     parts, findings = _examined(text, Path(path), str(path))
     return _event(parts, Path(path), findings)
+
+
+def parse_courses(text: str, path: Path | str) -> tuple[tuple[Course | None, ...], tuple[Fault, ...]]:
+    """The courses of an event that may hold faults, None for each that cannot be read, and the courses' faults.
+
+    Raises BadInput for a text that is not TOML.
+    """
+    parts, findings = _examined(text, Path(path), str(path))
+    faults = tuple(fault for fault in findings.faults if fault.key.split("[")[0].split(".")[0] == "course")
+    broken = {fault.key.partition("]")[0].removeprefix("course[") for fault in faults}
+    courses = (
+        None if table is None or str(number) in broken else table.record(Path(path).parent)
+        for number, table in enumerate(parts.courses, 1)
+    )
+    return tuple(courses), faults
 
 
 def read_day(event_path: Path | str) -> tuple[Event, Car]:
