@@ -2,20 +2,19 @@
 (function () {
   "use strict";
   const h = React.createElement;
-  const { useEffect, useRef, useState } = React;
+  const { useEffect, useRef } = React;
+  const PAUSE = 900;  // [ms] of no typing after which a cell is taken
 
   function Cell(props) {
     const { column, value, fault, name, commit, place } = props;
-    const [shown, show] = useState(value ?? "");
-    useEffect(() => show(value ?? ""), [value]);
+    const { shown, type, send, drop } = window.fillmark.useTyped(place, value, PAUSE, commit);
     const common = {
       "aria-label": name, "data-place": place, style: { minWidth: `${(column.size || 9) + 2}ch` },
       "aria-invalid": fault ? "true" : undefined, "aria-describedby": fault ? `${place}-fault` : undefined,
     };
-    const send = () => { if (shown !== (value ?? "")) commit(shown); };
     const keys = (event) => {
       if (event.key === "Enter") send();
-      if (event.key === "Escape") show(value ?? "");
+      if (event.key === "Escape") drop();
     };
     let control;
     if (column.kind === "choice") {
@@ -25,7 +24,7 @@
       control = h("input", {
         ...common, type: "text", value: shown, inputMode: column.mode, placeholder: column.placeholder,
         autoComplete: "off", spellCheck: false, size: column.size || 8,
-        onChange: (event) => show(event.target.value), onBlur: send, onKeyDown: keys,
+        onChange: (event) => type(event.target.value), onBlur: send, onKeyDown: keys,
       });
     }
     return h(React.Fragment, null, control,

@@ -4,28 +4,58 @@
   const h = React.createElement;
   const { useEffect, useRef, useState } = React;
 
+  // Typing that is not yet reported, kept in the tab so that a reload within the pause loses nothing.
+  const typing = (place) => `fillmark-typing:${window.location.pathname}${window.location.search}:${place}`;
+  function unsent(place, text) {
+    try {
+      if (text === null) sessionStorage.removeItem(typing(place));
+      else sessionStorage.setItem(typing(place), text);
+    } catch (problem) { /* a full or forbidden storage: only a reload within the pause forgets */ }
+  }
+  function leftUnsent(place) {
+    try { return sessionStorage.getItem(typing(place)); } catch (problem) { return null; }
+  }
+
   // Shows what is typed at once and reports it after a pause, on Enter and on leaving the field.
-  function useTyped(props, delay) {
-    const { value, setProps } = props;
+  const RESTORED = 400;  // [ms] after which a reloaded page has its draft again
+  function useTyped(place, value, delay, report) {
     const [shown, show] = useState(value ?? "");
     const timer = useRef(0);
     const waiting = useRef(null);
-    useEffect(() => { if (waiting.current === null) show(value ?? ""); }, [value]);
-    useEffect(() => () => clearTimeout(timer.current), []);
+    const latest = useRef(null);
+    latest.current = { value, report };
     const send = () => {
       clearTimeout(timer.current);
       if (waiting.current === null) return;
       const next = waiting.current;
       waiting.current = null;
-      if (next !== value) setProps({ value: next });
+      unsent(place, null);
+      if (next !== (latest.current.value ?? "")) latest.current.report(next);
     };
     const type = (next) => {
       show(next);
       waiting.current = next;
+      unsent(place, next);
       clearTimeout(timer.current);
       timer.current = setTimeout(send, delay);
     };
-    return { shown, type, send };
+    const drop = () => {
+      clearTimeout(timer.current);
+      waiting.current = null;
+      unsent(place, null);
+      show(latest.current.value ?? "");
+    };
+    useEffect(() => { if (waiting.current === null) show(value ?? ""); }, [value]);
+    useEffect(() => {
+      const left = leftUnsent(place);
+      if (left !== null) {
+        show(left);
+        waiting.current = left;
+        timer.current = setTimeout(send, RESTORED);
+      }
+      return () => clearTimeout(timer.current);
+    }, []);
+    return { shown, type, send, drop };
   }
 
   function described(props) {
@@ -58,7 +88,8 @@
 
   function Field(props) {
     const { id, label, kind = "text", options, hint, unset } = props;
-    const { shown, type, send } = useTyped(props, props.delay ?? 500);
+    const report = (next) => props.setProps({ value: next });
+    const { shown, type, send } = useTyped(id, props.value, props.delay ?? 500, report);
     useKept(props.keep, props.value, props.setProps);  // last, so that what it brings back is shown last
     const common = { id: `${id}-field`, ...described(props) };
     let control;
@@ -166,5 +197,5 @@
     node.style.top = `${below ? from.bottom + 8 : Math.max(8, from.top - size.height - 8)}px`;
   }
 
-  window.fillmark = Object.assign(window.fillmark || {}, { Field, Tick, Slider, Drawing, Numeral });
+  window.fillmark = Object.assign(window.fillmark || {}, { Field, Tick, Slider, Drawing, Numeral, useTyped });
 })();
