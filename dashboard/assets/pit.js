@@ -116,6 +116,7 @@
       put(node.querySelector("#pit-lost"), kind === "lost" && node.dataset.canWrite === "true" ? LOST : "");
     }
     waiting(node, kind);
+    unsayRefused();
   }
   function put(node, text) { if (node && node.textContent !== text) node.textContent = text; }
 
@@ -158,18 +159,21 @@
   ].filter(Boolean);
 
   // What was just logged, with its undo, at the foot of the screen for some seconds.
-  let hush = 0;
+  let hush = 0, said = "";
+  const quiet = () => { clearTimeout(hush); said = ""; root()?.querySelector("#pit-said")?.replaceChildren(); };
   pit.say = (text, item) => {
     const place = root() && root().querySelector("#pit-said");
     if (!place) return;
-    clearTimeout(hush);
-    const quiet = () => place.replaceChildren();
+    quiet();
+    said = item ? item.id : "";
+    const lost = linkWords()[0] !== "live" ? " It waits for the network." : "";
     const undo = item ? [pit.keys.button("Undo", () => { pit.queue.takeBack(item.event, item.id, item.label); quiet(); },
       "plain pit-key", { "aria-label": `Undo: ${item.label}` })] : [];
-    place.replaceChildren(pit.keys.make("span", {}, `✓ ${text}`), ...undo);
+    place.replaceChildren(pit.keys.make("span", {}, `✓ ${text}${lost}`), ...undo);
     hush = setTimeout(quiet, 7000);
     show();
   };
+  const unsayRefused = () => { if (said && pit.queue.items().some((one) => one.id === said && one.refused)) quiet(); };
 
   function clicked(event) {
     const node = root();

@@ -118,11 +118,21 @@ def _names(plot: _Plot, picture: _Forecast) -> list[Node]:
         name = slot.name if len(slot.name) <= room else slot.name[: room - 1].rstrip() + "…"
         nodes.append(_node("text", "pit-text", name, x=end, y=base + 24, textAnchor="end"))
         nodes.append(_node("text", "pit-text", slot.time, x=end, y=base + 40, textAnchor="end"))
-        below = plot.y(slot.low_end) + 15
-        y = below if below < base - 2 else plot.y(slot.high_end) - 6
+        y = _label_height(plot, slot, base, 36 / max(end - x, 36))
         text = f"▲ {slot.end_text}" if slot.short else slot.end_text
         nodes.append(_node("text", "pit-text danger" if slot.short else "pit-text", text, x=end, y=y, textAnchor="end"))
     return nodes
+
+
+def _label_height(plot: _Plot, slot: _Slot, base: float, share: float) -> float:
+    """Ordinate of the level's text at a session's end: under the band, or over it where floor or strip are in the way.
+
+    share: of the session's width that the text takes, over which the band's upper edge may still be falling.
+    """
+    below = plot.y(slot.low_end) + 15
+    if below < base - 2 and abs(below - 5 - plot.y(slot.floor)) > 9:
+        return below
+    return plot.y(slot.high_end + share * max(slot.high_start - slot.high_end, 0.0)) - 6
 
 
 def _now(plot: _Plot, picture: _Forecast) -> list[Node]:

@@ -169,7 +169,7 @@ def _cancel(board: Board) -> Panel:
         for row in rows[:MOST_SUBJECTS]
     ]
     preset = {
-        "text": "Cancelled: {text}",
+        "text": "It is cancelled",
         "label": "{text} cancelled",
         "entry": {"kind": "cancelled", "words": {}},
         "do": True,

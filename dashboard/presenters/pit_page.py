@@ -8,7 +8,7 @@ from typing import Any
 
 from dashboard.presenters import pit_board, pit_forecast, pit_keys
 from dashboard.presenters.display import SYSTEMS, Display
-from dashboard.presenters.pit_words import in_units
+from dashboard.presenters.pit_words import change_words
 from dashboard.presenters.table import TableData
 from planner.car import Car
 from planner.event import Event
@@ -54,7 +54,7 @@ def pit_view(board: Mapping[str, Any], event: Event, car: Car, display: Display,
         more=len(whole.slots) - len(picture.slots) if whole and picture else 0,
         table=pit_forecast.forecast_table(board, display),
         entries=pit_board.logged(board, display),
-        change=in_units(board["change"], display),
+        change=change_words(board["change"], board["next"]["text"], display),
     )
 
 

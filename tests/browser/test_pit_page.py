@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -281,6 +282,20 @@ def test_a_storage_that_keeps_nothing_is_said_and_entries_still_go(phone, served
     one.offline(False)
     one.wait("() => !fillmarkPit.queue.items().length")
     assert kinds(served) == ["level"]
+
+
+def test_a_lost_session_leads_to_sign_in_and_the_queue_is_kept(phone, served) -> None:
+    one = phone().open()
+    lost = {"status": 401, "json": {"error": "Sign in again.", "sign_in": "/sign-in"}}
+    one.page.route("**/pit/entries", lambda route: route.fulfill(**lost))
+    one.page.route("**/sign-in**", lambda route: route.fulfill(body="<title>Sign in</title>", content_type="text/html"))
+    one.dip("64")
+    one.page.wait_for_url(f"**/sign-in?next={quote(f'/pit?event={EVENT}', safe='')}")
+    one.page.unroute_all(behavior="ignoreErrors")
+    one.open()
+    one.shows("64 mm", ".pit-entries")
+    assert kinds(served) == ["level"]
+    one.faults = [fault for fault in one.faults if "401" not in fault]
 
 
 def test_the_page_catches_up_after_sleep(phone, served) -> None:

@@ -20,7 +20,7 @@ from dashboard.presenters.pit_board import (
     todo,
     zone_name,
 )
-from dashboard.presenters.pit_words import countdown_text, in_units
+from dashboard.presenters.pit_words import change_words, countdown_text, in_units
 from tests.dashboard.pit_boards import COUNTED, board, in_zone
 from tests.pit_days import DAY, SMALL, Log, at
 
@@ -45,7 +45,8 @@ def test_a_countdown_goes_from_days_to_seconds_and_past_its_end(seconds, text):
 
 def test_a_planners_sentence_comes_in_the_units_shown():
     text = "Refill to 4.60 L (104 mm) before Lap 2 L: about 2.1 L."
-    assert in_units(text, Display()) == text
+    assert plain(in_units(text, Display())) == text
+    assert "4.60\u202fL (104\u202fmm)" in in_units(text, Display())
     assert plain(in_units(text, Display("us"))) == "Refill to 1.22 gal (4.09 in) before Lap 0.53 gal: about 0.55 gal."
     assert in_units("Heat 2 Long, 1.5 Litres", Display("us")) == "Heat 2 Long, 1.5 Litres"
 
@@ -205,7 +206,7 @@ def test_entries_are_listed_newest_first_and_what_was_taken_back_is_crossed_out(
     first, second = logged(board(entries=log.entries), METRIC)
     assert (first.id, first.undone, first.can_undo) == ("e2", True, False)
     assert (second.id, second.time, second.can_undo) == ("e1", "09:10", True)
-    assert second.text == "Filled to 3.50 L"
+    assert plain(second.text) == "Filled to 3.50 L"
 
 
 def test_the_zone_is_named_as_a_place():
@@ -215,3 +216,11 @@ def test_the_zone_is_named_as_a_place():
 
 def test_the_day_of_these_tests_is_where_it_says():
     assert DAY.timezone == "Europe/London"
+
+
+def test_a_change_does_not_say_the_action_twice():
+    action = "Refill to 4.60 L (104 mm) before Heat 2: about 2.1 L, 8 min, start by 12:05."
+    said = change_words(f"Read 3.10 L, as expected. {action}", action, METRIC)
+    assert plain(said) == "Read 3.10 L, as expected. The next action is new."
+    assert change_words("Read 3.10 L. The plan stands.", action, Display("us")).endswith("gal. The plan stands.")
+    assert change_words("", "", METRIC) == ""

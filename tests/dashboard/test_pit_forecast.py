@@ -211,3 +211,19 @@ def test_the_view_holds_four_sessions_on_a_phone_and_says_how_many_more(log):
 def test_the_cookie_tells_units_and_screen():
     assert settings_from_cookie("us.dark.narrow") == {"units": "us", "screen": "narrow"}
     assert settings_from_cookie("") == settings_from_cookie("x.y") == {"units": "metric", "screen": "wide"}
+
+
+@pytest.mark.parametrize("width", [348, 1040])
+def test_the_level_s_text_stands_clear_of_floor_and_strip(shown, width):
+    for scale in (0.2, 0.5, 1.0, 1.2):
+        for row in shown["sessions"]:
+            row["floor_L"] = scale * row["level_end_p01_L"]
+        picture = forecast(shown, METRIC)
+        tree = forecast_drawing(picture, width)
+        texts = [slot.end_text for slot in picture.slots]
+        ends = [n for n in tree["children"] if n.get("text", "").removeprefix("▲ ") in texts]
+        assert len(ends) >= len(picture.slots)
+        for node, line in zip(ends, nodes(tree, "pit-floor"), strict=False):
+            middle = node["attributes"]["y"] - 5
+            assert abs(middle - points(line)[0][1]) > 6
+            assert node["attributes"]["y"] < nodes(tree, "pit-bar")[0]["attributes"]["y"]
