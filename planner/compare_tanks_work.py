@@ -17,8 +17,8 @@ from planner.event import Course, Event
 from planner.physics.tank import Box
 from planner.planning.floor import Floor, session_floor
 from planner.planning.gaps import Gap, gaps_of
-from planner.planning.legs import full_levels
-from planner.planning.mends import all_stops, breaking_session, is_feasible
+from planner.planning.legs import Levels, full_levels
+from planner.planning.mends import all_stops, breaking_session, holds_session_by_session, is_feasible
 from planner.planning.problem import Problem
 from planner.planning.refill import RefillPlan, mean_levels, plan_refills, washing_share
 from planner.planning.tank_choice import TankDay
@@ -40,11 +40,6 @@ class Pair:
     factor: CarFactor | None = None
     in_series: int = 1
     long_gap: float = 45.0
-
-    @property
-    def stamps(self) -> tuple[object, ...]:
-        """When each recording last changed, and its size."""
-        return tuple(course_stamp(course) for course in self.event.courses)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,11 +88,14 @@ def _factor(car: Car) -> CarFactor:
 
 def problem_of(pair: Pair, draws: int | None, seed: int) -> tuple[Problem, _DayWork, list[Floor]]:
     """The refill problem of a pair, what it came from, and the floor of each session."""
-    event, car = pair.event, pair.car
-    base = _base_car(car)
+    event, car, courses = pair.event, pair.car, pair.event.courses
+    base, stamps = _base_car(car), tuple(course_stamp(course) for course in courses)
     factor = pair.factor or _factor(base)
-    work = _day_work(event, base, factor, pair.stamps, draws or usual_draws(event), seed)
-    floors = [_floor(car, course, course_stamp(course), work.final_reserve) for course in work.courses]
+    work = _day_work(event, base, factor, stamps, draws or usual_draws(event), seed)
+    known = {
+        course: _floor(car, course, stamp, work.final_reserve) for course, stamp in zip(courses, stamps, strict=True)
+    }
+    floors = [known[course] for course in work.courses]
     limit = car.tank.limit * pair.in_series
     problem = replace(
         work.problem,
@@ -122,11 +120,19 @@ def tank_day(pair: Pair, *, draws: int | None, seed: int) -> TankDay:
     return _possible(pair, problem, work.gaps, refills, highest)
 
 
+def _margins(problem: Problem, levels: Levels) -> np.ndarray:
+    """Over the floor at the tightest session of each draw, (N,) [m3]."""
+    least = levels.end[0] - problem.floor[0]
+    for k in range(1, problem.sessions):
+        np.minimum(least, levels.end[k] - problem.floor[k], out=least)
+    return least
+
+
 def _possible(pair: Pair, problem: Problem, gaps: Sequence[Gap], refills: RefillPlan, highest: Floor) -> TankDay:
     best, levels, refill = refills.best, refills.levels, pair.event.refill
-    margins = (levels.end - problem.floor[:, None]).min(axis=0)
+    margins = _margins(problem, levels)
     minutes = [float(problem.minutes[k]) for k in best.stops]
-    poured = [float(np.quantile(levels.start[k] - levels.before[k], 0.99)) for k in best.stops]
+    poured = [float(np.quantile(levels.start[k] - levels.end[k - 1], 0.99)) for k in best.stops]
     needs = [(refill.setup + volume / refill.pour_rate) / 60 for volume in poured]
     needed = needed_blend(pair.event, problem, refills)
     return TankDay(
@@ -153,15 +159,10 @@ def _holds_in_long_gaps(problem: Problem, long_gap: float) -> bool:
     return is_feasible(replace(problem, may_fill=long))
 
 
-def _holds_with_every_gap(problem: Problem) -> bool:
-    everywhere = np.ones_like(problem.may_fill)
-    return is_feasible(replace(problem, may_fill=everywhere, can_pour=np.full(problem.sessions, np.inf)))
-
-
 def _impossible(problem: Problem, highest: Floor) -> TankDay:
     stops = all_stops(problem)
     levels = full_levels(problem, stops)
-    margins = (levels.end - problem.floor[:, None]).min(axis=0)
+    margins = _margins(problem, levels)
     start, end = mean_levels(problem, stops, tuple(problem.limit for _ in problem.starts(stops)))
     return TankDay(
         feasible=False,
@@ -179,8 +180,8 @@ def _impossible(problem: Problem, highest: Floor) -> TankDay:
         left=float(levels.end[-1].mean()),
         bring=None,
         use=float(problem.expected.sum()),
-        breaks=breaking_session(problem) + 1,
-        with_every_gap=_holds_with_every_gap(problem),
+        breaks=breaking_session(problem, levels) + 1,
+        with_every_gap=holds_session_by_session(problem),
     )
 
 

@@ -58,7 +58,8 @@ class Legs:
 def _packed(alive: Array) -> Array:
     """Draws (N,) as bits in words of 64, the last one filled up with zeros."""
     bits = np.packbits(alive)
-    return np.pad(bits, (0, -bits.size % 8)).view(np.uint64)
+    short = -bits.size % 8
+    return (np.pad(bits, (0, short)) if short else bits).view(np.uint64)
 
 
 def _survivors(bits: Array) -> int:
@@ -155,14 +156,19 @@ class Levels:
     def __init__(self, problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) -> None:
         mark_at = dict(zip(problem.starts(stops), marks, strict=True))
         shape = (problem.sessions, problem.draws)
-        self.before, self.start, self.end = np.empty(shape), np.empty(shape), np.empty(shape)
-        level: Array | float = np.full(problem.draws, problem.in_tank)
+        self.start, self.end = np.empty(shape), np.empty(shape)
+        self._first: Array = np.full(problem.draws, problem.in_tank)
+        level = self._first
         for k in range(problem.sessions):
-            self.before[k] = level
-            if k in mark_at:
-                level = poured_level(problem, k, level, mark_at[k])
-            self.start[k] = level - problem.prime if k == 0 else level
-            level = self.end[k] = self.start[k] - problem.drain[k]
+            self.start[k] = poured_level(problem, k, level, mark_at[k]) if k in mark_at else level
+            if k == 0:
+                self.start[k] -= problem.prime
+            level = np.subtract(self.start[k], problem.drain[k], out=self.end[k])
+
+    @property
+    def before(self) -> Array:
+        """Levels before any fill, (S, N): where the session before ended."""
+        return np.vstack((self._first, self.end[:-1]))
 
     def above_floors(self, problem: Problem) -> Array:
         """Whether each draw (N,) ends every session at or above its floor."""
@@ -170,8 +176,9 @@ class Levels:
 
     def added(self, problem: Problem) -> Array:
         """What is poured before each session, (S, N)."""
-        added = self.start - self.before
-        added[0] += problem.prime
+        added = np.empty_like(self.start)
+        np.subtract(self.start[1:], self.end[:-1], out=added[1:])
+        added[0] = self.start[0] - self._first + problem.prime
         return added
 
 

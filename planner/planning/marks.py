@@ -28,13 +28,18 @@ class MarkFinder:
         self.ranked = lru_cache(maxsize=512)(self._ranked)
 
     def _ranked(self, first: int, last: int) -> tuple[Array, Array]:
-        """Demands in rising order, (N,), and each draw's place in it; draws beyond the limit come last of all."""
-        demand = self.demand(first, last)
-        order = np.argsort(demand, kind="stable")
-        rank = np.empty(order.size, dtype=np.int32)
-        rank[order] = np.arange(order.size, dtype=np.int32)
-        rank[demand > self.problem.cap(first)] = order.size
-        return demand[order], rank
+        """Demands from the quantile asked upward, rising, and each draw's place in the order of all, (N,).
+
+        No mark lies below that quantile, so every draw up to it has its place; draws beyond the limit come last of all.
+        """
+        demand, lowest = self.demand(first, last), self.problem.needed - 1
+        quantile = np.partition(demand, lowest)[lowest]
+        above = np.flatnonzero(demand > quantile)
+        tail = np.sort(demand[above])
+        rank = np.full(demand.size, lowest, dtype=np.int32)
+        rank[above] = lowest + 1 + np.searchsorted(tail, demand[above])
+        rank[demand > self.problem.cap(first)] = demand.size
+        return np.concatenate(([quantile], tail)), rank
 
     def _through(self, first: int, last: int) -> Array:
         """What a leg takes in all, (N,) [m3]."""
@@ -70,7 +75,8 @@ class MarkFinder:
 
     def _mark(self, leg: tuple[int, int], place: int) -> float:
         problem = self.problem
-        quantile = float(self.ranked(*leg)[0][min(place, problem.draws - 1)])
+        demands = self.ranked(*leg)[0]
+        quantile = float(demands[min(place - problem.needed + 1, demands.size - 1)])
         return min(max(quantile, self.expected_need(*leg)), problem.cap(leg[0]))
 
     def _marks_with_short_gaps(self, stops: tuple[int, ...]) -> tuple[float, ...]:

@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.errors import Mend, NoPlan
 from planner.planning.gaps import Gap
-from planner.planning.legs import full_chance, full_levels, holds_when_full
+from planner.planning.legs import Levels, full_chance, full_levels, holds_when_full
 from planner.planning.problem import Problem
 
 LARGEST_SCALE = 16.0
@@ -36,9 +36,21 @@ def is_feasible(problem: Problem) -> bool:
     return holds_when_full(problem, all_stops(problem))
 
 
-def breaking_session(problem: Problem) -> int:
-    """The first session (from 0) at which the best case fails."""
-    end = full_levels(problem, all_stops(problem)).end
+def holds_session_by_session(problem: Problem) -> bool:
+    """Whether a plan would exist were a whole refill possible before every session."""
+    primed = np.zeros(problem.sessions)
+    primed[0] = problem.prime
+    alive = np.ones(problem.draws, dtype=bool)
+    for k in range(problem.sessions):
+        alive &= problem.drain[k] + (problem.floor[k] + primed[k]) <= problem.limit
+        if problem.leg_expected_need(k, k) > problem.limit:
+            return False
+    return int(np.count_nonzero(alive)) >= problem.needed
+
+
+def breaking_session(problem: Problem, best: Levels | None = None) -> int:
+    """The first session (from 0) at which the best case fails; `best` holds its levels where they are known."""
+    end = (best or full_levels(problem, all_stops(problem))).end
     alive = np.logical_and.accumulate(end >= problem.floor[:, None] - 1e-15, axis=0).sum(axis=1)
     broken = alive < problem.needed
     starts = (*problem.starts(all_stops(problem)), problem.sessions)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import sys
 
-from tests.benchmarks import driving, planning, slosh, start
+from tests.benchmarks import driving, planning, slosh, start, tanks
 
-GROUPS = {"use": driving.rows, "slosh": slosh.rows, "plan": planning.rows, "start": start.rows}
+GROUPS = {"use": driving.rows, "slosh": slosh.rows, "plan": planning.rows, "start": start.rows, "tanks": tanks.rows}
 
 
 def main(names: list[str]) -> None:
