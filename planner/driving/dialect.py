@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from planner.driving.cells import MEASURED, POINTED, THOUSANDS, is_missing, is_number, is_value
 from planner.driving.header import names_and_units
+from planner.driving.names import is_name
 from planner.driving.source import Source, refuse
 
 SEPARATORS = ("\t", ";", "|", ",", " ")
@@ -78,12 +79,21 @@ def _dialect_of(head: bytes, file: str, most_lines: int = SNIFFED_LINES) -> Dial
     if width > MOST_COLUMNS:
         refuse(file, f"has {width:,} columns, more than {MOST_COLUMNS:,}; export one row per moment, fewer columns")
     _doubt_commas(lines[:first], separator, width, file)
+    if separator == "," and width == 2 and _heads_one_column(lines[:first]):
+        separator, width, rows = ";", 1, [[line] for line in lines]
+        first = _first_row(rows, width) or 0
     data = rows[first : first + SNIFFED_LINES]
     names, units = names_and_units(lines[:first], lambda some: _split(some, separator), data, width)
     decimal, thousands = _decimal(data)
     samples = tuple(tuple(row[i].strip() for row in data if len(row) > i) for i in range(width))
     plain = encoding == "utf-8" and separator != " " and not re.search(r"\r(?!\n)", text[:-1])
     return Dialect(encoding, bom, separator, decimal, thousands, names, units, first, samples, plain)
+
+
+def _heads_one_column(above: Sequence[str]) -> bool:
+    """Whether the lines above name one column alone, so that a comma in the rows is a decimal one."""
+    headers = (line.split(",") for line in reversed(above) if all(map(is_name, line.split(","))))
+    return len(next(headers, [])) == 1
 
 
 def _doubt_commas(above: Sequence[str], separator: str, width: int, file: str) -> None:

@@ -21,6 +21,8 @@ _AT_CEILING = 1.0  # [s]
 def doubt_constant(signals: Signals, unit: str, notices: list[str]) -> None:
     """Tell of a pressure that never changes. Raises BadInput where the engine's speed does, unless the user chose."""
     values, time = signals.raw("boost"), signals.clock.time
+    if values[0] != values[values.size // 2]:
+        return
     present = values[~np.isnan(values)]
     if present.size < _FEWEST or time[-1] - time[0] < _SHORTEST or np.ptp(present) > 0:
         return
@@ -47,6 +49,9 @@ def without_impossible(signals: Signals, gauge: Array, pressure: Array | None, n
 
     Raises BadInput where they are too many.
     """
+    possible = gauge.min() >= LOWEST and gauge.max() <= HIGHEST
+    if possible and (pressure is None or pressure.min() >= LEAST_ABSOLUTE):
+        return gauge, 0
     wrong = (gauge < LOWEST) | (gauge > HIGHEST)
     if pressure is not None:
         wrong |= pressure < LEAST_ABSOLUTE

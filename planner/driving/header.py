@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
+from planner.driving.names import is_name
 from planner.driving.spelling import unit_of
 
 _COMMENT = re.compile(r"^\s*(?:#+|%+|//+|!+|\*+)\s*")
@@ -32,7 +33,9 @@ def names_and_units(
 
 
 def _names_beside_units(rows: Rows, width: int) -> tuple[list[str], list[str]]:
-    """The row of names and the row of units, each [] where there is none; of several, the one of the right width.
+    """The row of names and the row of units, each [] where there is none.
+
+    Of several, the one with most cells that name a signal, then the one of the right width, then the last.
 
     A row such as "boost_kPa, rpm" spells a unit in half of its cells: it is one of names where no other is.
     """
@@ -42,7 +45,9 @@ def _names_beside_units(rows: Rows, width: int) -> tuple[list[str], list[str]]:
     if not named and min(shares, default=1.0) < 1.0:
         named = [rows[shares.index(min(shares))]]
         units = [] if units is named[0] else units
-    return min(reversed(named), key=lambda row: abs(len(row) - width), default=[]), units
+    if len(named) < 2:
+        return (named or [[]])[0], units
+    return max(reversed(named), key=lambda row: (sum(map(is_name, row)), -abs(len(row) - width))), units
 
 
 def _widely_split(line: str, row: list[str], width: int) -> list[str]:

@@ -71,6 +71,9 @@ class Style:
     packed: str = ""
     others: tuple[str, ...] = ()
     time_place: int = 0
+    between: str = ""
+    units_first: bool = False
+    tail: str = ""
 
 
 @st.composite
@@ -83,7 +86,7 @@ def styles(draw: st.DrawFn) -> Style:
     style = Style(
         separator=separator,
         decimal=decimal,
-        encoding=pick("utf-8", "utf-8-sig", "latin-1", "utf-16"),
+        encoding=pick("utf-8", "utf-8-sig", "latin-1", "utf-16", "utf-16-be", "utf-16-le"),
         newline=pick("\n", "\r\n", "\r"),
         clock=pick(*CLOCKS),
         time_name=pick(*TIME_NAMES),
@@ -99,6 +102,9 @@ def styles(draw: st.DrawFn) -> Style:
         packed=pick("", "", "gz", "zip"),
         others=tuple(draw(st.lists(st.sampled_from(OTHERS), unique=True, max_size=5))),
         time_place=draw(st.integers(0, 2)),
+        between=pick("", "", "# the data begin here", "---", "# one, two; three"),
+        units_first=draw(st.booleans()),
+        tail=pick("", "", separator * 2, separator, "End of log", "\0" * 8),
     )
     return _unambiguous(style)
 
@@ -110,7 +116,7 @@ def _unambiguous(style: Style) -> Style:
     clock = style.clock if style.clock != "german" else "s"
     kept = tuple(name for name in style.others if " " not in name)
     unit_style = style.unit_style if style.unit_style in ("_", "line") else "_"
-    plain = {"quoted": False, "trailing": False, "others": kept, "clock": clock, "unit_style": unit_style}
+    plain = {"quoted": False, "trailing": False, "others": kept, "clock": clock, "unit_style": unit_style, "tail": ""}
     names = {"time_name": "Time", "boost_name": style.boost_name.replace(" ", "_")}
     return replace(style, title=(), **plain, **names)
 
@@ -124,13 +130,17 @@ class Run:
 
 
 @st.composite
-def drives(draw: st.DrawFn, most_rows: int = 200) -> Run:
+def drives(draw: st.DrawFn, most_rows: int = 200, *, even: bool = False) -> Run:
     """A drive with vacuum and boost, smooth as a manifold is, at steps of whole milliseconds, some of them uneven."""
     rows = draw(st.integers(20, most_rows))
     seed = draw(st.integers(0, 2**32 - 1))
     generator = np.random.default_rng(seed)
     step = draw(st.sampled_from((10, 20, 50, 100, 250, 1000)))
-    uneven = generator.integers(0, max(step // 4, 1) + 1, rows) if draw(st.booleans()) else np.zeros(rows, dtype=int)
+    uneven = (
+        generator.integers(0, max(step // 4, 1) + 1, rows)
+        if not even and draw(st.booleans())
+        else np.zeros(rows, dtype=int)
+    )
     time = np.cumsum(np.full(rows, step) + uneven) / 1e3
     time = time - time[0]
     rates = 2 * np.pi * generator.uniform(0.05, 0.4, 3)
@@ -169,6 +179,8 @@ def _columns(run: Run, style: Style) -> list[tuple[str, str, list[str]]]:
     time_unit = {"s": "s", "ms": "ms"}.get(style.clock, "")
     columns = [(style.boost_name, style.unit, _localised(boost, style))]
     columns += [(name, unit, _localised(cells, style)) for name, unit, cells in others]
+    if style.clock == "none":
+        return columns
     clock = _clock_cells(run.time, style.clock)
     place = min(style.time_place, len(columns))
     return [*columns[:place], (style.time_name, time_unit, _localised(clock, style)), *columns[place:]]
@@ -197,17 +209,20 @@ def lines(run: Run, style: Style) -> list[str]:
     quoting = csv.QUOTE_ALL if style.quoted else csv.QUOTE_MINIMAL
     out = io.StringIO()
     writer = csv.writer(out, delimiter=style.separator, quoting=quoting, lineterminator="\n")
-    writer.writerow(head)
+    above = [head]
     if style.unit_style in ("line", "line in brackets"):
-        writer.writerow([unit or ("-" if style.separator == " " else "") for unit in units])
+        line = [unit or ("-" if style.separator == " " else "") for unit in units]
+        above = [line, head] if style.units_first else [head, line]
+    writer.writerows(above)
     writer.writerows(zip(*cells, strict=True))
     table = out.getvalue().splitlines()
+    table, data = table[: len(above)], table[len(above) :]
     if style.trailing:
-        first = 2 if style.unit_style in ("line", "line in brackets") else 1
-        table = table[:first] + [line + style.separator for line in table[first:]]
+        data = [line + style.separator for line in data]
     if style.comment_header and style.title:
         table[0] = "# " + table[0]
-    return [*style.title, *table, *[""] * style.empty_lines]
+    between, tail = ([text] if text else [] for text in (style.between, style.tail))
+    return [*style.title, *table, *between, *data, *tail, *[""] * style.empty_lines]
 
 
 def written(run: Run, style: Style, folder: Path) -> Path:
