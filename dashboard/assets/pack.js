@@ -104,7 +104,7 @@
     const count = done === lines.length ? `All ${done} packed.` : `${done} of ${lines.length} packed.`;
     const late = trouble && open ? ` ${open} not sent yet; kept in this browser until the server answers.` : "";
     const shown = (group) => group.items.filter((item) => !hidden || !on(item.id));
-    return h("div", { id, className: "pack-ticks" },
+    return h("div", { id, className: "pack-ticks", "data-waiting": open },
       h("div", { className: "pack-head" },
         h("p", { role: "status", className: "pack-count" }, count + late),
         h("progress", { className: "no-print", max: lines.length, value: done, "aria-label": "Packed" }),

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dash import html
 from dash.development.base_component import Component
 
-from dashboard.components.answer import answer
+from dashboard.components.answer import answer, facts
 from dashboard.components.draft import part_id
 from dashboard.components.native import Drawing, Field, Tick
 from dashboard.components.notice import notice, notices
@@ -238,12 +238,11 @@ def calculated(texts: Mapping[str, str], display: Display) -> list[Component]:
     found = pack_mix.mixed(texts, display)
     if not found.parts or found.table is None:
         return [html.P("Mend the fields below for a recipe.", className="answer-note", role="status")]
-    facts = [part for name, value in found.facts for part in (html.Dt(name), html.Dd(value))]
     return [
         answer(found.parts),
         *[notice("notice", note) for note in found.notes],
         table(found.table),
-        html.Details([html.Summary("What comes out"), html.Dl(facts, className="facts")]),
+        html.Details([html.Summary("What comes out"), facts(found.facts)]),
     ]
 
 

@@ -41,7 +41,8 @@ def _path(d: str, width: float = 1.0, *, stroke: str = "#000", fill: str = "none
 
 
 def _text(x: float, y: float, text: str, *, size: float = 12, anchor: str = "middle", bold: bool = False) -> Node:
-    more: dict[str, Any] = {"fontWeight": 700} if bold else {}
+    more: dict[str, Any] = {"paintOrder": "stroke", "stroke": "#fff", "strokeWidth": 3, "strokeLinejoin": "round"}
+    more |= {"fontWeight": 700} if bold else {}
     return _node("text", text=text, x=round(x, 1), y=round(y, 1), fontSize=size, textAnchor=anchor, fill="#000", **more)
 
 

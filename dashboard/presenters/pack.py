@@ -84,7 +84,7 @@ def _outing(workspace: Workspace, key: str) -> tuple[Outing | None, Path | None,
 
 def _why_not(outcome: Outcome, key: str) -> str:
     if outcome.no_plan and outcome.event:
-        return f"{outcome.event.name} has no plan yet: {outcome.no_plan['message']}. Its page Day says what mends it."
+        return f"{outcome.event.name}: {outcome.no_plan['message']}. Its page Day says what mends it."
     first = outcome.faults[0].line() if outcome.faults else "it cannot be read"
     return f"{key} cannot be planned: {first}"
 

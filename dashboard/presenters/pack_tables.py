@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
-from dashboard.presenters.display import Display, share
+from dashboard.presenters.display import THIN, Display, share
 from dashboard.presenters.pack import Packed
 from dashboard.presenters.table import Column, Row, TableData
+from dashboard.presenters.whence import Whence
 from planner.planning.carriage import ADVICE, PROFILES, carriage_json
 from planner.planning.packing import Load
-from planner.planning.recipe import recipe
+from planner.planning.recipe import Pour, Recipe, recipe
 from planner.planning.stock import choose_containers, fill_containers
 
 CONVENTION = (
@@ -17,13 +18,13 @@ CONVENTION = (
     "parts, so measure both before you pour them together."
 )
 BY_SCALE = "Put the water in, set the scale to zero, pour methanol up to its figure."
+SOURCE = "Densities fitted to published tables (page Method)."
 LIMIT_FIELDS = (
     ("package_volume", "One container, volume"),
     ("package_mass", "One container, mass"),
     ("vehicle_volume", "Each vehicle, volume"),
     ("vehicle_mass", "Each vehicle, mass"),
 )
-ADVISES = ADVICE
 
 
 def mixed_loads(made: Packed) -> list[Load]:
@@ -40,10 +41,10 @@ def recipe_table(load: Load, display: Display) -> TableData:
     rows = tuple(_recipe_row(name, volume, load, display=display) for name, volume in amounts)
     columns = (
         Column("Blend"),
-        Column("Methanol", about="The blend's mass times methanol's share of it, by methanol's density there."),
-        Column("Water", about="The rest of the mass, by water's density there."),
+        Column("Methanol"),
+        Column("Water"),
         Column("By scale: water"),
-        Column("then methanol", about=BY_SCALE),
+        Column("then methanol"),
     )
     caption = f"{share(load.alcohol_share)} blend, everything at {display.temperature(load.parts.temperature)}"
     return TableData(caption, "For", columns, rows)
@@ -56,10 +57,37 @@ def _litres(size: float, display: Display) -> str:
 
 def _recipe_row(name: str, volume: float, load: Load, *, display: Display) -> Row:
     made = recipe(volume, load.alcohol_share, load.parts.temperature)
-    methanol, water = made.poured("methanol"), made.poured("water")
-    litres = [display.text(one * 1e3, "volume", more=1) for one in (volume, methanol.volume, water.volume)]
-    kilograms = [display.text(one, "mass", more=1) for one in (water.mass, methanol.mass)]
-    return Row(name, (*litres, *kilograms))
+    water, methanol = made.poured("water"), made.poured("methanol")
+    blend = display.text(volume * 1e3, "volume", more=1)
+    return Row(name, (blend, *_volumes((methanol, water), made, display), *_masses((water, methanol), made, display)))
+
+
+def _inputs(pour: Pour, made: Recipe, display: Display) -> tuple[tuple[str, str], ...]:
+    return (
+        ("Finished blend", display.text(made.parts.blend * 1e3, "volume", more=1)),
+        ("Its mass", display.text(made.parts.mass, "mass", more=2)),
+        (f"Share of {pour.liquid} by mass", share(pour.mass / made.parts.mass)),
+        (f"Density of {pour.liquid}", f"{pour.mass / pour.volume:.1f}{THIN}kg/m³"),
+        ("Everything at", display.temperature(made.temperature)),
+    )
+
+
+def _volumes(pours: Sequence[Pour], made: Recipe, display: Display) -> list[Whence]:
+    formula = "Blend's mass × the part's share of it ÷ the part's density."
+    return [
+        Whence(display.text(pour.volume * 1e3, "volume", more=1), f"{pour.liquid.capitalize()} to pour, by volume",
+               _inputs(pour, made, display), formula, SOURCE)
+        for pour in pours
+    ]  # fmt: skip
+
+
+def _masses(pours: Sequence[Pour], made: Recipe, display: Display) -> list[Whence]:
+    formula = "Blend's mass × the part's share of it; mass is conserved."
+    return [
+        Whence(display.text(pour.mass, "mass", more=1), f"{pour.liquid.capitalize()} to pour, by scale",
+               _inputs(pour, made, display), formula, SOURCE)
+        for pour in pours
+    ]  # fmt: skip
 
 
 def limits_table(made: Packed, display: Display) -> TableData:

@@ -18,7 +18,7 @@ from planner.files.dipstick import (
     pieces_of,
     strip_marks,
 )
-from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 from tests.cars import CAR
 from tests.plans import event_of, plan_of
 
@@ -29,6 +29,8 @@ SHAPES: dict[str, TankShape] = {
     "tall": UprightCylinder(0.12, 0.75),
     "lying": LyingCylinder(0.25, 0.3, "y"),
     "small lying": LyingCylinder(0.12, 0.25, "x"),
+    "with sump": WithSump(Box(0.32, 0.18, 0.14), Box(0.08, 0.08, 0.03), ahead=-0.1),
+    "upright with sump": WithSump(UprightCylinder(0.2, 0.2), Box(0.06, 0.06, 0.025)),
     "dip table": DipTable((0.0, 0.04, 0.09, 0.26), (0.0, 0.0011, 0.003, 0.009), 0.2, 0.2),
 }
 SVG = "{http://www.w3.org/2000/svg}"

@@ -6,6 +6,8 @@ from dataclasses import replace
 from typing import get_args
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from planner.car import Blend, Car
 from planner.event import Stock
@@ -155,3 +157,22 @@ def test_a_lines_amounts_can_be_shown_in_other_units() -> None:
     nozzle = items["spare/nozzle/Plum hatch"]
     assert said(nozzle.details, lambda amount: f"<{amount.value:g}>") == "rated <250>; and its tool"
     assert nozzle.detail == "rated 250 mL/min; and its tool"
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.2, 60.0), st.sampled_from([0.0, 0.02, 0.3, 0.5, 0.8, 1.0]), st.booleans())
+def test_no_container_is_ever_filled_beyond_95_percent(litres: float, share: float, mixed_there: bool) -> None:
+    outing = _outing(car=replace(CAR, blend=Blend(share)))
+    plan = {**outing.plan, "bring": {"blend_L": litres}}
+    listed = pack_list([Outing(plan, outing.event, outing.car)], mixed_there=mixed_there)
+    held = [item for item in listed.items if item.volume is not None]
+    assert held
+    for item in held:
+        assert item.size is not None
+        assert item.volume is not None
+        assert item.volume <= 0.95 * item.size * (1 + 1e-12)
+    for can in (item for item in listed.items if item.id.startswith("can/")):
+        (size,), (canful, *_) = (
+            [w.value for w in words if isinstance(w, Amount)] for words in (can.words, can.details)
+        )
+        assert canful <= 0.95 * size * (1 + 1e-12)

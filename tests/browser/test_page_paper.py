@@ -1,0 +1,93 @@
+"""Pages as Chromium prints them: one or two sheets, vector, nothing cut, black on white from any screen and theme."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+
+from tests.browser.conftest import Visitor
+from tests.browser.served import Served
+
+if not all(shutil.which(name) for name in ("pdftotext", "pdfimages", "pdftoppm")):
+    pytest.skip("poppler-utils is not installed", allow_module_level=True)
+
+DAYS = {
+    "teapot-ring-open-day": ("Teapot Ring open day", "7 Session 7", "▶ Refill to"),
+    "goose-bank-sprint": ("Goose Bank two-day sprint", "11 Sun Timed 4", "▶ Refill to"),
+}
+SCREENS = {"dark phone": ((390, 844), "metric.dark"), "laptop": ((1366, 768), "us.light")}
+LISTED = ("Load ", "Funnel with a fine strainer", "Extinguisher", "Spare filter", "Before you mix", "Recipe",
+          "Before you refill", "never a drinks bottle")  # fmt: skip
+
+
+def _run(*command: str) -> str:
+    return subprocess.run(command, capture_output=True, check=True).stdout.decode()
+
+
+def _printed(chromium: Browser, demo: Served, path: Path, *, address: str, screen: str, paper: str) -> list[str]:
+    """Print a page to a file; the text of each of its sheets."""
+    size, settings = SCREENS[screen]
+    visitor = Visitor(chromium, demo, size=size, settings=settings)
+    page = visitor.open(address)
+    page.wait_for_selector("#page .answer")
+    page.pdf(path=path, format=paper, print_background=False)
+    visitor.context.close()
+    assert visitor.faults == []
+    texts = _run("pdftotext", "-layout", str(path), "-").split("\f")[:-1]
+    return [" ".join(text.replace("\u202f", " ").split()) for text in texts]
+
+
+def _assert_on_paper(path: Path, folder: Path) -> None:
+    """Vector alone, every word within its sheet, white ground, and no colour."""
+    assert len(_run("pdfimages", "-list", str(path)).splitlines()) <= 2  # a heading of two lines and no image
+    for sheet in _run("pdftotext", "-bbox", str(path), "-").split("<page ")[1:]:
+        width, height = (float(re.search(rf'{name}="([\d.]+)"', sheet)[1]) for name in ("width", "height"))  # type: ignore[index]
+        words = re.findall(r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', sheet)
+        assert len(words) > 10
+        for left, top, right, bottom in (tuple(map(float, word)) for word in words):
+            assert left >= 20
+            assert top >= 15
+            assert right <= width - 20
+            assert bottom <= height - 15
+    _run("pdftoppm", "-r", "40", str(path), str(folder / "sheet"))
+    for image in sorted(folder.glob("sheet-*.ppm")):
+        _, _, _, pixels = image.read_bytes().split(b"\n", 3)
+        assert pixels[:3] == b"\xff\xff\xff"
+        shades = [pixels[k : k + 3] for k in range(0, len(pixels), 3)]
+        assert max(max(shade) - min(shade) for shade in set(shades)) <= 8
+        assert sum(shade == b"\xff\xff\xff" for shade in shades) > 0.6 * len(shades)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("name", DAYS)
+def test_a_day_prints_whole_on_two_sheets_at_most(
+    chromium: Browser, demo: Served, tmp_path: Path, name: str, screen: str, paper: str
+) -> None:
+    path = tmp_path / "day.pdf"
+    texts = _printed(chromium, demo, path, address=f"/day?event=events/{name}.toml", screen=screen, paper=paper)
+    assert 1 <= len(texts) <= 2
+    for words in (*DAYS[name], "Level over the day", "may starve", "Bring", "Methanol kills or blinds"):
+        assert words in " ".join(texts)
+    assert "Save" not in " ".join(texts)
+    _assert_on_paper(path, tmp_path)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_packing_list_prints_whole_on_two_sheets_at_most(
+    chromium: Browser, demo: Served, tmp_path: Path, screen: str, paper: str
+) -> None:
+    path = tmp_path / "pack.pdf"
+    address = "/pack?event=events/teapot-ring-open-day.toml"
+    texts = _printed(chromium, demo, path, address=address, screen=screen, paper=paper)
+    assert 1 <= len(texts) <= 2
+    for words in (*LISTED, "Teapot Ring open day"):
+        assert words in " ".join(texts)
+    assert "Hide what is packed" not in " ".join(texts)
+    _assert_on_paper(path, tmp_path)
