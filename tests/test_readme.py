@@ -31,7 +31,7 @@ def filled(text: str) -> list[str]:
 
 
 def test_the_readme_shows_the_commands() -> None:
-    assert {text.split()[0] for text in commands()} >= {"plan", "use", "flow", "slosh", "blend", "pack", "pit"}
+    assert {text.split()[0] for text in commands()} >= {"plan", "use", "flow", "slosh", "tanks", "blend", "pack", "pit"}
 
 
 @pytest.mark.parametrize("text", commands())
