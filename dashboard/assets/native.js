@@ -90,6 +90,10 @@
     const { id, label, kind = "text", options, hint, unset } = props;
     const report = (next) => props.setProps({ value: next });
     const { shown, type, send } = useTyped(id, props.value, props.delay ?? 500, report);
+    useEffect(() => {
+      const zone = () => props.setProps({ value: Intl.DateTimeFormat().resolvedOptions().timeZone });
+      if (props.preset === "timezone") setTimeout(zone, 0);
+    }, []);
     useKept(props.keep, props.value, props.setProps);  // last, so that what it brings back is shown last
     const common = { id: `${id}-field`, ...described(props) };
     let control;

@@ -87,6 +87,12 @@ def _nozzles(base: Mapping[str, Any]) -> Component:
     return grid("car", "nozzle", columns, base, label="Nozzles", thing="nozzle", fresh=fresh, least=1)
 
 
+def _kept(base: Mapping[str, Any]) -> Component:
+    columns = [{"key": one.key, "label": one.label, "size": 10} for one in form.KEPT.columns]
+    fresh = {one.key: "" for one in form.KEPT.columns}
+    return grid("car", "kept", columns, base, label="Results kept from days", thing="result", fresh=fresh)
+
+
 def tank_look(shape: str) -> str:
     """The class of the tank's fields, which shows those of its shape."""
     return f"shape-{shape.replace(' ', '-')}"
@@ -136,6 +142,7 @@ def editing(base: Mapping[str, Any]) -> list[Component]:
                 _section("Blend and name", [fields("car", (*form.HEAD_FIELDS, *form.BLEND_FIELDS), base)]),
                 _section("Tank", tank),
                 _section("Spread", [fields("car", form.SPREAD_FIELDS, base)], "Relative standard deviations."),
+                _section("Results kept from days", [_kept(base)], "The last one stands in place of the car's spread."),
             ],
             className="columns car-form",
         ),

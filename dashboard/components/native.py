@@ -29,8 +29,9 @@ class Field(_Native):
     """A labelled text, choice or long text. `kind`: an input type, "choice" (with `options`) or "long".
 
     value, label, hint, fault (a sentence that marks the field), unset (True shows it as assumed), quiet (True hides
-    the label from sight), keep (a place in the browser's storage where the
-    value stays over reloads), delay [ms] before what is typed is reported, attributes of the element, className.
+    the label from sight), keep (a place in the browser's storage where the value stays over reloads), preset
+    ("timezone" begins with the browser's own zone), delay [ms] before what is typed is reported, attributes of the
+    element, className.
     """
 
     _type = "Field"
@@ -45,6 +46,7 @@ class Field(_Native):
         "unset",
         "quiet",
         "keep",
+        "preset",
         "delay",
         "attributes",
         "className",

@@ -49,7 +49,8 @@ def _field(key: str, label: str, value: str, hint: str) -> Component:
     if key == "date":
         value = (date.today() + timedelta(days=7)).isoformat()
     choice = {"kind": "choice", "options": KIND_OPTIONS} if key == "kind" else {}
-    return Field(id=f"new-{key}", label=label, value=value, hint=hint or None, keep=f"new:{key}", **choice)
+    preset = {"preset": "timezone"} if key == "timezone" else {}
+    return Field(id=f"new-{key}", label=label, value=value, hint=hint or None, keep=f"new:{key}", **choice, **preset)
 
 
 def questions() -> list[Component]:

@@ -58,6 +58,7 @@ TEST_FIELDS = (
     FieldSpec("flow_test.volume", "Collected", hint="full pump speed, no boost"),
     FieldSpec("flow_test.time", "In"),
     FieldSpec("flow_test.error", "Error of the measurement", "number", "relative"),
+    FieldSpec("flow_test.date", "Date", "date", "YYYY-MM-DD, if known"),
 )
 CAR_FIELDS = (
     *HEAD_FIELDS,
@@ -89,7 +90,16 @@ NOZZLES = GridSpec(
 CURVE = GridSpec("pump.curve", (FieldSpec("flow", "Flow"), FieldSpec("pressure", "against")), pairs=True)
 POINTS = GridSpec("controller.points", (FieldSpec("boost", "Boost"), FieldSpec("speed", "Speed", "number")), pairs=True)
 DIPS = GridSpec("tank.dips", (FieldSpec("level", "Level"), FieldSpec("volume", "Volume")), pairs=True)
-CAR_GRIDS = (NOZZLES, CURVE, POINTS, DIPS)
+KEPT = GridSpec(
+    "kept",
+    (
+        FieldSpec("date", "Date", "date"),
+        FieldSpec("factor", "Factor", "number"),
+        FieldSpec("variation", "Uncertain by", "number"),
+        FieldSpec("event", "Event"),
+    ),
+)
+CAR_GRIDS = (NOZZLES, CURVE, POINTS, DIPS, KEPT)
 # Which keys belong to which shape of tank and kind of controller; the others are left out of the file.
 SHAPE_KEYS = {name: table.own for name, table in SHAPES.items()}
 KIND_KEYS = {"ramp": ("start", "full", "minimum_speed"), "switch": ("start",), "table": ("points",)}

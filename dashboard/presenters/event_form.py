@@ -28,7 +28,7 @@ REFILL_FIELDS = (
     FieldSpec("refill.pour_rate", "Pour rate"),
     FieldSpec("refill.spill", "Spilled at each fill"),
     FieldSpec("refill.priority", "Priority", options=tuple((one, one) for one in PRIORITIES)),
-    FieldSpec("refill.stop_at", "Refill allowed at", "list", "gap names, with commas"),
+    FieldSpec("refill.stop_at", "Refill allowed at", "list", "gap names, with commas; none: nowhere; empty: anywhere"),
 )
 STOCK_FIELDS = (
     FieldSpec("stock.in_tank", "In the tank already"),
@@ -76,13 +76,14 @@ def event_form(path: Path) -> dict[str, Any]:
 
 
 def session_columns(rows: Sequence[dict[str, str]], courses: Sequence[str]) -> list[dict[str, Any]]:
-    """The session grid's columns; the date only where a session names one."""
+    """The session grid's columns; the date comes early where a session names one, else last."""
     options = [{"value": name, "label": name} for name in courses]
     choices = [{"value": "", "label": "by gap"}, {"value": YES, "label": "yes"}, {"value": NO, "label": "no"}]
-    columns: list[dict[str, Any]] = [{"key": "name", "label": "Name", "size": 14}]
-    if any(row.get("date") for row in rows):
-        columns.append({"key": "date", "label": "Date", "size": 10})
-    columns += [
+    day = {"key": "date", "label": "Date", "size": 10, "placeholder": "the event's"}
+    dated = any(row.get("date") for row in rows)
+    columns: list[dict[str, Any]] = [
+        {"key": "name", "label": "Name", "size": 14},
+        *([day] if dated else []),
         {"key": "start", "label": "Start", "size": 6},
         {"key": "length", "label": "Length", "size": 7},
         {"key": "course", "label": "Course", "kind": "choice", "options": options, "size": 12},
@@ -90,6 +91,7 @@ def session_columns(rows: Sequence[dict[str, str]], courses: Sequence[str]) -> l
         {"key": "driver", "label": "Driver", "size": 8},
         {"key": "gap", "label": "Gap before", "size": 9},
         {"key": "refill", "label": "Refill", "kind": "choice", "options": choices},
+        *([] if dated else [day]),
     ]
     return columns
 

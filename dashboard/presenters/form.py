@@ -21,6 +21,7 @@ from planner.files.saving import Opened, open_file, save, text_of
 
 Kind = Literal["text", "number", "list", "flag", "date"]
 YES, NO = "yes", "no"
+NONE = "none"  # an empty list; an empty field leaves the key out
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def shown(value: Any) -> str:
     if isinstance(value, bool):
         return YES if value else NO
     if isinstance(value, list):
-        return ", ".join(shown(one) for one in value)
+        return ", ".join(shown(one) for one in value) or NONE
     if isinstance(value, float):
         return f"{value:.12g}"
     return value.isoformat() if isinstance(value, dt.date) else str(value)
@@ -90,7 +91,7 @@ def filed(text: str, kind: Kind) -> Any:
     if kind == "number":
         return _number(text)
     if kind == "list":
-        return [part.strip() for part in text.replace(";", ",").split(",") if part.strip()]
+        return [] if text == NONE else [part.strip() for part in text.replace(";", ",").split(",") if part.strip()]
     if kind == "flag":
         return {YES: True, NO: False}.get(text, text)
     return _date(text) if kind == "date" else text

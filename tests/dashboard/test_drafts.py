@@ -182,12 +182,21 @@ def test_values_shown_are_filed_again(value):
     assert filed(shown(value), kind) == value
 
 
-def test_the_grid_offers_the_events_courses_and_dates_only_where_there_are_any(path):
+def test_an_empty_list_is_a_word_and_an_empty_field_leaves_the_key_out(path):
+    path.write_text(path.read_text().replace('["paddock", "lunch"]', "[]"))
+    base = day_base(path)
+    assert base["values"]["refill.stop_at"] == "none"
+    assert filed("none", "list") == []
+    assert filed("", "list") is None
+
+
+def test_the_grid_offers_the_events_courses_and_its_dates_early_where_there_are_any(path):
     base = day_base(path)
     columns = session_columns(base["grids"]["session"], course_names(base, path))
     assert [column["key"] for column in columns][:3] == ["name", "start", "length"]
     dated = [{**row, "date": "2026-05-17"} for row in base["grids"]["session"]]
-    assert "date" in [column["key"] for column in session_columns(dated, ["loop"])]
+    assert [column["key"] for column in session_columns(dated, ["loop"])][1] == "date"
+    assert columns[-1]["key"] == "date"
 
 
 def car_path(path):
