@@ -13,11 +13,11 @@ from planner.day import DayPlan, car_factor, use_of_course
 from planner.entry import Entry, with_undone
 from planner.errors import BadInput, Fault
 from planner.event import Event
-from planner.follow_action import POOR, Action, action_of, alarms_of
+from planner.follow_action import Action, action_of, alarms_of
 from planner.follow_ahead import Ahead, plan_ahead, plan_before
 from planner.follow_past import Past, level_now, past_of
 from planner.follow_words import change_of
-from planner.planning.alarms import Alarm, Detectability, detectability
+from planner.planning.alarms import SHORT_STEPS, Alarm, Detectability, detectability
 from planner.planning.timeline import ANOTHER_DAY, LONG_AFTER, Timeline, seconds, timeline
 from planner.use.learning import DIP_ERROR, Belief, factor_mean, factor_sd, level_mean, level_sd, reading_sd
 from planner.use.spread import CarFactor
@@ -129,10 +129,11 @@ def _stock_left(plan: DayPlan, past: Past) -> float:
 
 def _notices(event: Event, day: Timeline, past: Past, ahead: Ahead | None, now: datetime) -> list[str]:
     found = list(past.notices)
-    if ahead is not None and POOR <= ahead.confidence < event.reserve.confidence:
+    if ahead is not None and 1 - SHORT_STEPS[0] < ahead.confidence < event.reserve.confidence:
+        advice = " Leave out runs, or find one more stop." if ahead.forced else ""
         found.append(
             f"The plan for the rest of the day holds with {ahead.confidence:.1%}, less than the "
-            f"{event.reserve.confidence:.0%} asked for."
+            f"{event.reserve.confidence:.0%} asked for.{advice}"
         )
     last = day.outings[day.position - 1] if day.position else None
     if last and last.assumed and 0 <= seconds(last.session.end, now) < OVERDUE:

@@ -13,12 +13,11 @@ from planner.day import DayPlan
 from planner.event import Event
 from planner.follow_ahead import Ahead
 from planner.follow_past import Past
-from planner.planning.alarms import Alarm, level_alarms, stock_alarm
+from planner.planning.alarms import SHORT_STEPS, Alarm, level_alarms, stock_alarm
 from planner.planning.timeline import Outing, Timeline, moved, seconds
 
 Array = np.ndarray
 Kind = Literal["fill", "refill", "go", "over"]
-POOR = 0.90  # a plan for the rest of the day that holds less often than this is an alarm
 ENOUGH = 1e-4  # [m3]: a fill of less is none
 
 
@@ -103,7 +102,7 @@ def alarms_of(event: Event, day: Timeline, past: Past, ahead: Ahead | None, left
         found += _on_the_way(day, ahead)
         stock = stock_alarm(least_needed(ahead.plan), left)
         found += [stock] if stock else []
-        found += [_no_plan(event, ahead)] if ahead.confidence < POOR else []
+        found += [_no_plan(event, ahead)] if 1 - ahead.confidence >= SHORT_STEPS[0] else []
     order = ("danger", "warning", "caution", "notice")
     return sorted(found, key=lambda alarm: order.index(alarm.level))
 
@@ -132,4 +131,4 @@ def _no_plan(event: Event, ahead: Ahead) -> Alarm:
         f"No plan keeps a chance of {event.reserve.confidence:.0%} for the sessions ahead; filled to the limit at "
         f"every stop the day holds with {ahead.confidence:.1%}. Leave out runs, or find one more stop."
     )
-    return Alarm("warning", "no-plan", chance, text)
+    return Alarm("danger" if chance >= SHORT_STEPS[1] else "warning", "no-plan", chance, text)

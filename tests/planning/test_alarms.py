@@ -194,8 +194,9 @@ def _levels(mean, sd=0.2):
         (2.5, None, None),
         (1.33, "reserve-and-run", "caution"),
         (1.17, "reserve-and-run", "warning"),
-        (1.08, "reserve", "warning"),
-        (0.9, "reserve", "danger"),
+        (1.08, "reserve-and-run", "warning"),
+        (0.95, "reserve", "warning"),
+        (0.8, "reserve", "danger"),
     ],
 )
 def test_level_alarms_come_in_two_steps_by_chance(mean, code, level):

@@ -1,0 +1,160 @@
+"""False alarms and found nozzles on simulated days: `python -m tests.benchmarks.healthy_days [--days 500]`.
+
+A true car of the demo events drives each day as the board says: it fills to the marks told, its factor and each
+session's are drawn from the car's own spreads, every level is read with the default dip error. On part of the days some
+gaps are closed to refills, as far as a plan still exists. It prints the share of days with a false alarm, by code: an
+alarm on the use of a sound car, or one of a shortage on a day on which the level never fell below a floor.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+
+import events_demo
+from planner.car import Car
+from planner.day import floor_of_course, plan_day
+from planner.errors import NoPlan
+from planner.event import Event
+from planner.files.event_file import read_day
+from planner.follow import DayState, detectability_of, state_of
+from tests.pit_days import TrueDay
+
+EVENTS = ("teapot-ring-open-day", "goose-bank-sprint", "snail-society-autocross")
+CLOSED = 0.3  # share of the gaps closed on a day with closed gaps
+VERBOSE = False  # print each day with an alarm, a shortage or a doubtful plan
+VARIANTS = 8  # of closed gaps for each event
+
+
+@dataclass
+class Count:
+    """Days simulated, on how many the level fell below a floor, and on how many each alarm came falsely."""
+
+    days: int = 0
+    short: int = 0
+    warned: int = 0
+    alarmed: int = 0
+    codes: Counter[str] = field(default_factory=Counter)
+
+    def add(self, codes: set[str], *, short: bool) -> None:
+        """One day more."""
+        false = {code for code in codes if code.startswith("used") or not short}
+        self.days += 1
+        self.short += short
+        self.warned += short and bool(codes)
+        self.alarmed += bool(false)
+        self.codes.update(false)
+
+    def __str__(self) -> str:
+        share = self.alarmed / max(self.days, 1)
+        error = (share * (1 - share) / max(self.days, 1)) ** 0.5
+        return (
+            f"false on {self.alarmed} of {self.days} days, {share:.2%} (give or take {error:.2%}), {dict(self.codes)}; "
+            f"short on {self.short} days, {self.warned} of them with an alarm"
+        )
+
+
+class FollowedDay(TrueDay):
+    """A true day followed without the words for what changed, which takes half the time."""
+
+    short = False
+    surest = 1.0
+
+    def board(self, moment: datetime) -> DayState:
+        """What the board shows."""
+        state = state_of(self.event, self.car, self.log.entries, moment)
+        self.surest = min(self.surest, state.ahead.confidence if state.ahead else 1.0)
+        return state
+
+    def session(self, k: int, share: float = 1.0) -> DayState:
+        """Drive and read; note whether the level fell below the session's floor."""
+        state = super().session(k, share)
+        course = self.event.course(self.event.sessions[k].course)
+        reserve = self.event.reserve.final * state.before.largest_flow
+        self.short |= self.level < floor_of_course(self.car, course, reserve).total
+        return state
+
+
+def demo_day(name: str) -> tuple[Event, Car]:
+    """A demo event with its car."""
+    return read_day(events_demo.FOLDER / "events" / f"{name}.toml")
+
+
+def with_closed_gaps(event: Event, car: Car, rng: np.random.Generator) -> Event:
+    """The event with some of its gaps closed to refills, so that a plan still exists."""
+    while True:
+        closed = rng.random(len(event.sessions)) < CLOSED
+        closed[0] = False
+        sessions = tuple(
+            replace(session, refill=False) if shut else session
+            for session, shut in zip(event.sessions, closed, strict=True)
+        )
+        changed = replace(event, sessions=sessions)
+        try:
+            plan_day(changed, car)
+        except NoPlan:
+            continue
+        return changed
+
+
+def boards(day: FollowedDay) -> Iterator[set[str]]:
+    """The codes of the alarms at each look at the board of one healthy day."""
+    for k, session in enumerate(day.event.sessions):
+        early = session.start - timedelta(minutes=30)
+        before = day.event.sessions[k - 1].end + timedelta(minutes=3) if k else early
+        for state in (day.gap(max(early, before)), day.session(k)):
+            yield {alarm.code for alarm in state.alarms}
+
+
+def healthy(event: Event, car: Car, days: int, rng: np.random.Generator, count: Count) -> None:
+    """Simulate healthy days of one event."""
+    for _ in range(days):
+        day = FollowedDay(event, car, rng)
+        codes = set().union(*boards(day))
+        count.add(codes, short=day.short)
+        if VERBOSE and (codes or day.short or day.surest < 0.95):
+            print("   ", sorted(codes), f"short {day.short}, surest {day.surest:.3f}", flush=True)
+
+
+def found(event: Event, car: Car, days: int, rng: np.random.Generator, share: float = 0.7) -> tuple[int, float]:
+    """On how many days flow that falls to a share before the middle session is found within two readings."""
+    middle = max(len(event.sessions) // 2 - 1, 0)
+    hits, told = 0, 0.0
+    for _ in range(days):
+        day, codes = FollowedDay(event, car, rng), set()
+        for k, session in enumerate(event.sessions[: middle + 2]):
+            early = session.start - timedelta(minutes=30)
+            before = event.sessions[k - 1].end + timedelta(minutes=3) if k else early
+            told += detectability_of(day.gap(max(early, before))).chance / days if k == middle else 0.0
+            state = day.session(k, share if k >= middle else 1.0)
+            codes |= {alarm.code for alarm in state.alarms} if k >= middle else set()
+        hits += "used-too-little" in codes
+    return hits, told
+
+
+def main() -> None:
+    """Simulate and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--days", type=int, default=500, help="healthy days of each event, half with closed gaps")
+    parser.add_argument("--nozzles", type=int, default=60, help="days of each event with a nozzle at 70 %%")
+    parser.add_argument("--events", nargs="*", default=list(EVENTS))
+    args = parser.parse_args()
+    for name in args.events:
+        rng, (event, car) = np.random.default_rng(26), demo_day(name)
+        plain, closed = Count(), Count()
+        healthy(event, car, args.days // 2, rng, plain)
+        print(f"{name}, gaps as they are: {plain}", flush=True)
+        for _ in range(VARIANTS):
+            healthy(with_closed_gaps(event, car, rng), car, args.days // 2 // VARIANTS, rng, closed)
+        print(f"{name}, some gaps closed: {closed}", flush=True)
+        hits, told = found(event, car, args.nozzles, rng)
+        print(f"{name}, nozzle at 70 %: found on {hits} of {args.nozzles} days; the board tells {told:.0%}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
