@@ -51,7 +51,7 @@
       const address = `/pit/log.csv?event=${encodeURIComponent(event)}`;
       const { ok, answer } = await sent(address, await input.files[0].arrayBuffer(), "text/csv");
       tell(ok ? "Table read" : "Table not read",
-        ok ? `${answer.added} entries added; ${answer.doubled} were there already.` : `▲ ${answer.error}`);
+        ok ? `${answer.added} ${answer.added === 1 ? "entry" : "entries"} added; ${answer.doubled} there already.` : `▲ ${answer.error}`);
       pit.refresh();
     });
     input.click();

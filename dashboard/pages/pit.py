@@ -13,8 +13,10 @@ from flask import Response, current_app, jsonify, request
 
 from dashboard.components import pit_frame
 from dashboard.components.failure import failure_card, guarded
+from dashboard.components.pit_after_parts import after_parts
 from dashboard.presenters.display import Display
 from dashboard.presenters.form import reason_text
+from dashboard.presenters.pit_after import after_view
 from dashboard.presenters.pit_board import zone_name
 from dashboard.presenters.pit_page import can_write, pit_view, settings_from_cookie
 from dashboard.presenters.view import View, view_of
@@ -67,6 +69,26 @@ def shown_answer(workspace: Workspace) -> Any:
     return Response(to_json(body), mimetype="application/json", headers=FRESH)
 
 
+def after_answer(workspace: Workspace) -> Any:
+    """The part "After the day", from what the routes of the log answer about this event and its car."""
+    settings = settings_from_cookie(request.cookies.get("fillmark-settings", ""))
+    view = View(workspace, request.args.get("event", ""), settings)
+    after = _answer_of("/pit/after")
+    if after.status_code != 200:
+        return after
+    history = _answer_of("/pit/history")
+    told = history.get_json() if history.status_code == 200 else None
+    shown = after_view(after.get_json(), told, view.event or "", view.display)
+    parts = after_parts(shown, narrow=view.narrow, can_write=can_write())
+    return Response(to_json({"children": parts}), mimetype="application/json", headers=FRESH)
+
+
+def _answer_of(path: str) -> Response:
+    """What another route answers to the same question."""
+    route: Any = current_app.view_functions[f"GET {path}"]
+    return current_app.make_response(route(boards=current_app.extensions["pit-boards"]))
+
+
 def _server_time() -> str:
     return datetime.now(UTC).isoformat()
 
@@ -77,6 +99,10 @@ def register(app: Dash, workspace: Workspace) -> None:
     @app.server.get("/pit/shown")
     def shown() -> Any:
         return shown_answer(workspace)
+
+    @app.server.get("/pit/shown/after")
+    def shown_after() -> Any:
+        return after_answer(workspace)
 
     @app.callback(
         Output("pit-board", "children"), Input("settings", "data"), State("url", "search"), prevent_initial_call=True

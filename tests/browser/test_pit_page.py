@@ -371,6 +371,36 @@ def test_a_keyboard_does_it_all(phone, served) -> None:
     assert entries(served)[0].value["level_mm"] == 71.5
 
 
+def test_the_day_s_result_is_kept_for_the_car_only_when_asked(phone, served) -> None:
+    one = phone().open()
+    one.dip("81")
+    one.shows("81 mm", ".pit-entries")
+    one.page.locator("#pit-after-part summary").first.click()
+    one.shows("Forecast against what happened", "#pit-after")
+    assert findings(one) == []
+    one.tap("Keep it for the car", "#pit-after")
+    one.shows("Keep it only if", "#pit-dialog")
+    assert "kept" not in kinds(served)
+    one.tap("Keep it", "#pit-dialog")
+    one.shows("Kept", "#pit-dialog")
+    assert "kept" in kinds(served)
+    one.shows("kept for the car", "#pit-after")
+
+
+def test_a_table_of_the_log_is_read_and_what_it_holds_counts_once(phone, served) -> None:
+    one = phone().open()
+    one.dip("81")
+    one.shows("81 mm", ".pit-entries")
+    table = one.context.request.get(f"{served.address}/pit/log.csv?event={EVENT}").body()
+    more = table.decode().replace(entries(served)[0].id, "another-device-1").encode()
+    one.page.locator("#pit > details").last.locator("summary").click()
+    with one.page.expect_file_chooser() as chosen:
+        one.tap("Add the entries of such a table", "#pit")
+    chosen.value.set_files({"name": "log.csv", "mimeType": "text/csv", "buffer": more})
+    one.shows("1 entry added; 0 there already", "#pit-dialog")
+    assert [entry.id for entry in entries(served)][1:] == ["another-device-1"]
+
+
 def test_countdown_words_are_the_servers(phone) -> None:
     one = phone().open()
     times = [0, 0.4, 59, 60, 754, 3599.9, 3600, 86399, 86400, 200000, -1, -59, -60, -61, -3600, -4000, -90000]
