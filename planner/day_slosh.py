@@ -26,9 +26,9 @@ LIMITS = (
     f"Against an independent simulation of {ACCURACY.runs} runs the share of time bare is off by "
     f"{ACCURACY.share_error:.2f} on average; {ACCURACY.missed} of {ACCURACY.dangerous} dangerous cases were missed, "
     f"most with the pickup in the middle of the tank, and none of {ACCURACY.calm} calm ones raised an alarm.",
-    f"The peak force on the mounts lies within F to {FORCE_RANGE:g} F in {ACCURACY.force_within:.0%} of the runs, the "
-    f"simulation's own 15 % allowed for ({ACCURACY.force_strictly:.0%} without), and above it in "
-    f"{ACCURACY.force_above:.0%}, shallow fluid near resonance and fluid that hits the lid.",
+    f"The peak force on the mounts lies within F to {FORCE_RANGE:g} F in {100 * ACCURACY.force_within:.0f} % of the "
+    f"runs, the simulation's own 15 % allowed for ({100 * ACCURACY.force_strictly:.0f} % without), and above it in "
+    f"{100 * ACCURACY.force_above:.0f} %, shallow fluid near resonance and fluid that hits the lid.",
 )
 
 

@@ -156,7 +156,7 @@ def _recorded(risk: TankRisk, choice: Choice, display: Display) -> tuple[float, 
     words = f"At {rows['time_s'][k]:.1f} s: {driving_words(ax, ay)}, {flows}."
     if choice.surface == "moving":
         ax, ay = (rows[f"moving_{axis}_g"][k] * STANDARD_GRAVITY for axis in ("longitudinal", "lateral"))
-        words += f" The moving surface is tilted as by {driving_words(ax, ay)} held for long."
+        words += f" The moving surface, still swinging, is tilted as by {driving_words(ax, ay)} held for long."
     return ax, ay, words, bool(flow)
 
 

@@ -1,6 +1,6 @@
 """A dipstick to print: a strip true to size with litres and the event's marks, for any tank shape.
 
-The strip's lower end stands on the tank's floor (the lowest point of a lying cylinder). A tank higher than a page
+The strip's lower end stands on the tank's lowest point: a sump's floor, if it has one. A tank higher than a page
 comes in pieces that are glued together. A control line shows whether the printer kept the scale.
 """
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from planner.car import Car
 from planner.files.paper import PAPERS, Paper, document
-from planner.physics.tank import TankShape
+from planner.physics.tank import TankShape, WithSump
 
 Unit = Literal["L", "gal"]
 UNIT_VOLUME = {"L": 1e-3, "gal": 3.785411784e-3}  # [m3]
@@ -128,9 +128,10 @@ def dipstick_sections(plan: Mapping[str, Any], car: Car, unit: Unit = "L") -> st
     """The strip's pieces as blocks of HTML, to stand among other pages."""
     title = f"{plan['car']}, {plan['event']}"
     svgs = dipstick_svgs(car.tank.shape, strip_marks(plan, car), title, unit=unit)
+    where = "lowest point, the floor of its sump" if isinstance(car.tank.shape, WithSump) else "lowest point"
     words = (
         "Print at 100 %, not fitted to the page, and measure the control line. Cut along the outline; cover it with "
-        "clear tape on a stick that methanol does not attack. The lower end stands upright on the tank's floor."
+        f"clear tape on a stick that methanol does not attack. The lower end stands upright on the tank's {where}."
     )
     return "".join(f'<section class="page dipstick"><p>{escape(words)}</p>{svg}</section>' for svg in svgs)
 
@@ -200,7 +201,11 @@ class _Piece:
         return drawn
 
     def _ends(self) -> str:
-        foot = "this end on the tank's floor" if self.low == 0 else f"glue over the last piece from {self.low:g} mm on"
+        foot = (
+            "this end on the tank's lowest point"
+            if self.low == 0
+            else f"glue over the last piece from {self.low:g} mm on"
+        )
         return f'<text x="{_STRIP_LEFT}" y="{self.base + 4:.3f}">{escape(foot)}</text>'
 
     def _control_line(self) -> str:

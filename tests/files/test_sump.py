@@ -12,7 +12,7 @@ from planner.day import plan_day
 from planner.day_json import plan_json
 from planner.day_slosh import slosh_json
 from planner.files.car_file import parse_car
-from planner.files.dipstick import graduations
+from planner.files.dipstick import dipstick_sections, graduations
 from planner.files.tank_drawing import tank_drawing
 from planner.physics.tank import Box, WithSump
 from planner.use.tank_changes import turned
@@ -71,3 +71,9 @@ def test_turning_a_tank_takes_its_sump_and_pickup_along() -> None:
     assert right.shape == WithSump(Box(0.18, 0.32, 0.14), Box(0.07, 0.06, 0.03), 0.0, 0.125)
     assert (left.pickup.ahead, left.pickup.left) == (-0.02, -0.12)
     assert (right.pickup.ahead, right.pickup.left) == (0.02, 0.12)
+
+
+def test_the_dipstick_says_to_stand_it_in_the_sump() -> None:
+    plan = plan_json(plan_day(EVENT, SUMPED))
+    assert "the floor of its sump" in dipstick_sections(plan, SUMPED)
+    assert "sump" not in dipstick_sections(plan_json(plan_day(EVENT, PLAIN)), PLAIN)
