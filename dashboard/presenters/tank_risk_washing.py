@@ -102,7 +102,8 @@ def risk_spectrum(risk: TankRisk) -> RiskSpectrum:
     kept = [row for row in risk.rows if 0.1 <= row["fill_share"] <= 0.95]
 
     def span(key: str) -> tuple[float, float]:
-        return kept[0][key], kept[-1][key]
+        found = [row[key] for row in kept]
+        return min(found), max(found)
 
     return RiskSpectrum(
         frequency,

@@ -50,7 +50,7 @@ def test_the_papers_hold_recipe_cautions_weather_carriage_and_labels() -> None:
     assert "container 1 9.50 L 4.92 L 4.92 L 3.89 + 4.91 kg" in WORDS
     assert WORDS.count("NOT A DRINK") == len(PACKED.packages)
     assert "Mixed: 2026-05-15" in WORDS
-    assert "this end on the tank's floor" in WORDS
+    assert "this end on the tank's lowest point" in WORDS
 
 
 def test_the_papers_ask_nothing_of_the_network() -> None:
