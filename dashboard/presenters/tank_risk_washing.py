@@ -151,7 +151,7 @@ _COLUMNS = (
     Column(
         "Force on the mounts",
         about="Peak sideways force, both axes together: F of the linear model to 1.5 F. It grows with the mass, so it "
-        "is largest near full; over frozen fluid it is largest near empty.",
+        "is largest near full; over frozen fluid it is largest at low fills.",
     ),
     Column("Frozen fluid", about="The same mass times the largest acceleration, as if it did not move."),
     Column("Dead weight"),

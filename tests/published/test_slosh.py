@@ -313,3 +313,25 @@ def test_an_upright_cylinder_moves_more_of_its_first_mode_at_rest_than_a_box() -
     assert float(moving_share(shape, 0.5 * shape.capacity, "x")) == pytest.approx(
         float(cylinder_moving_share(0.2, 0.1))
     )
+
+
+def test_the_force_is_largest_near_full_and_largest_over_frozen_fluid_near_empty() -> None:
+    """As the simulation has it: the total grows with the mass, the ratio to frozen fluid falls from 2 or more."""
+    for height, peak, frequency in {
+        tuple(SIMULATED[k][row] for k in ("height_mm", "a0_g", "frequency_Hz")) for *_, row in runs()
+    }:
+        shape, drive = Box(0.25, 0.15, height / 1e3), swing(peak, frequency)
+        volumes = np.array([0.1, 0.5, 0.9]) * shape.capacity
+        first, share = (f(shape, volumes, "x") for f in (first_mode_frequency, moving_share))
+        per_mass = np.abs(mount_force(drive, STEP, first, share=share, damping=0.15)).max(axis=1)
+        forces, ratio = volumes * per_mass, per_mass / np.abs(drive).max()
+        assert np.all(np.diff(forces) > 0)
+        print(f"force over frozen, {height} mm, {peak} g, {frequency} Hz: {ratio.round(2)}")
+        rows = (
+            (SIMULATED["height_mm"] == height) & (SIMULATED["a0_g"] == peak) & (SIMULATED["frequency_Hz"] == frequency)
+        )
+        simulated = SIMULATED["peak_force_N"][rows] / SIMULATED["force_if_frozen_N"][rows]
+        assert simulated[0] == pytest.approx(simulated.max(), rel=0.25)
+        assert int(ratio.argmin()) == 2
+        assert 1.0 <= ratio[2] <= 1.7
+        assert 1.0 <= simulated[-1] <= 1.75
