@@ -167,7 +167,7 @@ def levels_sheet(risk: TankRisk, view: View) -> Component:
     key = _swatches(
         ("line", "moving surface"),
         ("still", "still surface"),
-        ("dots", "starving threatens to the left of this line"),
+        ("dots", "left of this line starving threatens: spells of 0.1 s or more"),
     )
     figure = risk_levels_figure(risk_levels(risk, view.display), view.theme, width=200 if view.narrow else 900)
     drawn = picture(figure, levels_table(risk, view.display), id="tank-levels", label=LEVELS_LABEL, height=470)
