@@ -57,7 +57,7 @@ def _papers(made: Packed, listed: PackList) -> str:
     settings = made.settings
     return all_papers(
         made.outings, listed, made.ticked,
-        paper=settings.paper, weather=weather_warnings_of(made), mixed=settings.mixed_on,
+        paper=settings.paper, weather=weather_warnings_of(made), mixed=settings.mixed_on, unit=settings.strip,
     )  # fmt: skip
 
 
@@ -81,7 +81,10 @@ _PAPERS: dict[str, tuple[str, Callable[[Packed, PackList], str | bytes]]] = {
         _HTML,
         lambda made, listed: labels_page(jug_labels(listed, made.settings.mixed_on), made.settings.sheet),
     ),
-    "dipstick.html": (_HTML, lambda made, listed: dipsticks_page(made.outings, made.settings.paper)),
+    "dipstick.html": (
+        _HTML,
+        lambda made, listed: dipsticks_page(made.outings, made.settings.paper, unit=made.settings.strip),
+    ),
     "calendar.ics": ("text/calendar; charset=utf-8", _calendar),
     "list.csv": ("text/csv; charset=utf-8", lambda made, listed: pack_csv(listed, made.ticked)),
 }

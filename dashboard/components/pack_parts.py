@@ -34,6 +34,7 @@ SHEETS = (
     ("letter-10", "Letter, 10 labels"),
 )
 PAPERS = (("a4", "A4"), ("letter", "Letter"))
+STRIPS = (("L", "litres"), ("gal", "US gallons"))
 DOWNLOADS = (
     ("papers.html", "All papers", "each day's sheet, the list, the recipe, labels and dipsticks, to print"),
     ("sheet.html", "Day's sheet", "one page for each day: sessions, marks, times, emergency lines"),
@@ -95,9 +96,10 @@ def _list_sheet(made: Packed, display: Display) -> Component:
         id="pack-ticks",
         groups=pack.groups(made, display),
         ticked=sorted(made.ticked),
-        address=f"/pack/ticks?{made.choice.events_query()}",
+        address=made.address,
     )
-    return html.Section([html.H2("For the trailer"), ticks], className="sheet pack-list")
+    to_settings = html.A("Other events, weather, limits", href="#pack-choice", className="to-settings no-print")
+    return html.Section([html.H2("For the trailer"), to_settings, ticks], className="sheet pack-list")
 
 
 def _recipe_sheet(made: Packed, display: Display) -> Component:
@@ -158,7 +160,7 @@ def choosing(choice: PackChoice, others: Sequence[tuple[str, str]], faults: Mapp
                      open=any(choice.text(key) for key in LIMITS)),
         html.P("Kept beside the event, for every device.", className="small"),
     ]  # fmt: skip
-    return html.Section(inside, className="sheet side no-print pack-choice")
+    return html.Section(inside, className="sheet side no-print pack-choice", id="pack-choice")
 
 
 def _setting(choice: PackChoice, key: str, label: str, *, faults: Mapping[str, str], hint: str = "") -> Component:
@@ -183,7 +185,8 @@ def papers(choice: PackChoice, faults: Mapping[str, str]) -> Component:
     fields = [
         _choice(choice, "paper", "Paper", PAPERS),
         _choice(choice, "label_sheet", "Label sheet", SHEETS),
-        _setting(choice, "mixed_on", "Mixed on", faults=faults, hint="for the labels, such as 2026-05-15"),
+        _choice(choice, "strip", "Dipstick in", STRIPS),
+        _setting(choice, "mixed_on", "Mixed on", faults=faults, hint="such as 2026-05-15"),
     ]
     return html.Section(
         [

@@ -10,7 +10,7 @@ from typing import Any
 from dashboard.presenters.car_draft import car_of_event
 from dashboard.presenters.display import THIN, Display, share
 from dashboard.presenters.outcome import Outcome, outcome_of_file
-from dashboard.presenters.pack_choice import PackChoice, PackSettings, settings_of
+from dashboard.presenters.pack_choice import PackChoice, PackSettings, choice_of, settings_of
 from dashboard.presenters.whence import Whence
 from dashboard.presenters.workspace import Workspace
 from planner.errors import BadInput, FillmarkError, OutsideModel
@@ -37,6 +37,7 @@ class Packed:
     listed: PackList | None
     ticked: frozenset[str]
     paths: tuple[Path, ...]
+    keys: tuple[str, ...]
     missing: tuple[str, ...] = ()
     faults: Mapping[str, str] | None = None
 
@@ -45,16 +46,22 @@ class Packed:
         """What the list's ticks are kept under."""
         return list_key(self.outings)
 
+    @property
+    def address(self) -> str:
+        """Where the list's ticks are read and written: it names the events that have a plan."""
+        return f"/pack/ticks?{choice_of(self.keys, {}).query()}"
+
 
 def packed(workspace: Workspace, choice: PackChoice) -> Packed:
     """The list of a choice. What cannot be read or planned is left out and told."""
     settings, faults = settings_of(choice)
-    outings, paths, missing = [], [], []
+    outings, paths, keys, missing = [], [], [], []
     for key in choice.events:
         outing, path, trouble = _outing(workspace, key)
         if outing and path:
             outings.append(outing)
             paths.append(path)
+            keys.append(key)
         missing += [trouble] if trouble else []
     listed, ticked = None, frozenset[str]()
     try:
@@ -67,7 +74,7 @@ def packed(workspace: Workspace, choice: PackChoice) -> Packed:
         missing += [fault.line() for fault in reason.faults]
     except OutsideModel as reason:
         missing.append(str(reason))
-    return Packed(choice, settings, tuple(outings), listed, ticked, tuple(paths), tuple(missing), faults)
+    return Packed(choice, settings, tuple(outings), listed, ticked, tuple(paths), tuple(keys), tuple(missing), faults)
 
 
 def _outing(workspace: Workspace, key: str) -> tuple[Outing | None, Path | None, str]:
@@ -249,10 +256,11 @@ def jugs(made: Packed, display: Display) -> list[Jug]:
     """The containers with fluid in them, as they are filled."""
     assert made.listed is not None
     found = []
+    alone = len({item.alcohol_share for item in made.listed.items if item.size}) == 1
     for item in made.listed.items:
         if item.volume is not None and item.alcohol_share is not None and item.size:
             kind = {0.0: "water", 1.0: "methanol"}.get(item.alcohol_share, f"{share(item.alcohol_share)} blend")
-            note = f"of {_size(item.size, display)}, {kind}"
+            note = f"of {_size(item.size, display)}" + ("" if alone else f", {kind}")
             title = display.volume(item.volume * 1e3, 1)
             found.append(Jug(item.size * 1e3, item.volume * 1e3, item.alcohol_share, title, note))
     return found

@@ -11,6 +11,7 @@ from urllib.parse import urlencode
 
 from dashboard.presenters.workspace import Workspace
 from planner.errors import FillmarkError, UnitError
+from planner.files.dipstick import Unit
 from planner.files.label import SHEETS, LabelSheet
 from planner.files.pack_ticks import keep_text, kept_text, ticks_path
 from planner.files.paper import PAPERS, Paper
@@ -33,7 +34,9 @@ DEFAULTS = {
     **dict.fromkeys((*LIMITS, *WEATHER, "mixed_on"), ""),
     "paper": "a4",
     "label_sheet": "a4-8",
+    "strip": "L",
 }
+STRIPS: dict[str, Unit] = {"L": "L", "gal": "gal"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +54,6 @@ class PackChoice:
         """The choice as an address's query, which `choice_of_query` reads back."""
         return urlencode([*(("event", key) for key in self.events), *sorted(self.texts.items())])
 
-    def events_query(self) -> str:
-        """The events alone as an address's query."""
-        return urlencode([("event", key) for key in self.events])
-
 
 @dataclass(frozen=True, slots=True)
 class PackSettings:
@@ -67,6 +66,7 @@ class PackSettings:
     mixed_on: date | None = None
     paper: Paper = PAPERS["a4"]
     sheet: LabelSheet = SHEETS["a4-8"]
+    strip: Unit = "L"
 
 
 def choice_of(events: Iterable[str], texts: Mapping[str, Any]) -> PackChoice:
@@ -123,6 +123,7 @@ def settings_of(choice: PackChoice) -> tuple[PackSettings, dict[str, str]]:
         mixed_on=_date(choice.text("mixed_on"), faults),
         paper=_named(PAPERS, choice, "paper", faults=faults),
         sheet=_named(SHEETS, choice, "label_sheet", faults=faults),
+        strip=_named(STRIPS, choice, "strip", faults=faults),
     )
     return settings, faults
 

@@ -41,6 +41,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add("--labels", type=Path, metavar="FILE", help="jug labels on a label sheet, to print")
     add("--label-sheet", default="a4-8", metavar="NAME", help="a4-2, a4-4, a4-8, letter-2, letter-6 or letter-10")
     add("--dipstick", type=Path, metavar="FILE", help="the dipstick strip of each tank, to print")
+    add("--dipstick-unit", default="L", choices=("L", "gal"), help="what the strips count in: L (the default) or gal")
     add("--ics", type=Path, metavar="FILE", help="calendar of sessions and fills; write over the same file to update")
     add("--csv", type=Path, metavar="FILE", help="the list for a spreadsheet")
     add("--paper", default="a4", metavar="SIZE", help="a4 (the default) or letter")
@@ -140,9 +141,11 @@ def _write_papers(
 ) -> None:
     paper = paper_of(args.paper)
     texts: Mapping[str, Callable[[], str]] = {
-        "html": lambda: all_papers(outings, packed, ticked, paper=paper, weather=warnings, mixed=mixed),
+        "html": lambda: all_papers(
+            outings, packed, ticked, paper=paper, weather=warnings, mixed=mixed, unit=args.dipstick_unit
+        ),
         "labels": lambda: labels_page(jug_labels(packed, mixed), label_sheet(args.label_sheet)),
-        "dipstick": lambda: dipsticks_page(outings, paper),
+        "dipstick": lambda: dipsticks_page(outings, paper, unit=args.dipstick_unit),
         "csv": lambda: pack_csv(packed, ticked),
     }
     for name, text in texts.items():

@@ -11,7 +11,7 @@ from itertools import groupby
 from typing import Any
 
 from planner.files.cautions import BEFORE_MIXING, DEFER
-from planner.files.dipstick import DIPSTICK_STYLE, dipstick_sections
+from planner.files.dipstick import DIPSTICK_STYLE, Unit, dipstick_sections
 from planner.files.label import LABEL_STYLE, JugLabel, label_text
 from planner.files.paper import PAPERS, Paper, document
 from planner.files.print_sheet import SHEET_STYLE, sheet_page
@@ -134,9 +134,9 @@ def _contents(load: Load, mixed_there: bool) -> list[tuple[float, float]]:
     return [(load.alcohol_share, load.parts.blend)]
 
 
-def dipsticks_page(outings: Sequence[Outing], paper: Paper = PAPERS["a4"]) -> str:
-    """The dipstick strip of each outing's tank as one self-contained HTML file."""
-    strips = "".join(dipstick_sections(outing.plan, outing.car) for outing in outings)
+def dipsticks_page(outings: Sequence[Outing], paper: Paper = PAPERS["a4"], *, unit: Unit = "L") -> str:
+    """The dipstick strip of each outing's tank as one self-contained HTML file, graduated in L or US gallons."""
+    strips = "".join(dipstick_sections(outing.plan, outing.car, unit) for outing in outings)
     return document("Dipsticks", strips, paper, style=DIPSTICK_STYLE)
 
 
@@ -154,10 +154,11 @@ def all_papers(
     paper: Paper = PAPERS["a4"],
     weather: Sequence[Warning] = (),
     mixed: date | None = None,
+    unit: Unit = "L",
 ) -> str:
     """One self-contained HTML file: a sheet for each day, the list, the recipe, a label for each jug, each dipstick."""
     sheets = "".join(sheet_page(outing.plan, outing.car, paper) for outing in outings)
-    sticks = "".join(dipstick_sections(outing.plan, outing.car) for outing in outings)
+    sticks = "".join(dipstick_sections(outing.plan, outing.car, unit) for outing in outings)
     labels = "".join(f'<div class="label jug">{label_text(label)}</div>' for label in jug_labels(packed, mixed))
     body = f'{sheets}{pack_page(packed, ticked, weather)}<section class="page">{labels}</section>{sticks}'
     title = ", ".join(dict.fromkeys(outing.event.name for outing in outings))

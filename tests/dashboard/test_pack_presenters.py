@@ -113,7 +113,7 @@ def test_jugs_are_the_lists_containers(workspace: Workspace) -> None:
     found = jugs(made, METRIC)
     assert sum(jug.fill for jug in found) == pytest.approx(sum(load.parts.blend for load in made.listed.loads) * 1e3)
     assert all(jug.fill <= 0.95 * jug.size * (1 + 1e-9) for jug in found)
-    assert found[0].note.replace("\u202f", " ") == "of 10 L, 50 % blend"
+    assert found[0].note.replace("\u202f", " ") == "of 10 L"
 
 
 def test_ticks_are_those_kept_beside_the_event(workspace: Workspace) -> None:
@@ -130,6 +130,7 @@ def test_a_day_without_a_plan_is_left_out_and_told(workspace: Workspace) -> None
     assert made.missing[0].startswith("Newt Nook: no plan exists: ")
     assert made.missing[0].endswith("Its page Day says what mends it.")
     assert made.missing[1] == "events/gone.toml is not in the workspace any more; take it off the list."
+    assert made.address == "/pack/ticks?event=events%2Fmoth.toml"
     assert _made(workspace, LATER).listed is None
 
 

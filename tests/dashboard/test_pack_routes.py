@@ -37,6 +37,7 @@ def client(folder: Path) -> Any:
          "mixed_on=2026-05-15&day_high=31+degC"),
         ("labels.html", "labels", ("--label-sheet", "letter-6"), "label_sheet=letter-6"),
         ("dipstick.html", "dipstick", ("--paper", "letter"), "paper=letter"),
+        ("dipstick.html", "dipstick", ("--dipstick-unit", "gal"), "strip=gal"),
         ("list.csv", "csv", ("--mix-there",), "mix_there=yes"),
     ],
 )  # fmt: skip
