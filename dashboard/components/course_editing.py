@@ -136,7 +136,8 @@ def mapping_part(groups: Sequence[options.HeaderGroup]) -> list[Component]:
 
 
 def _group(group: options.HeaderGroup) -> Component:
-    rows = [_row(one) for one in group.fields]
+    heads = [html.Span(text) for text in ("What it is", "Column", "Unit")]
+    rows = [html.Div(heads, className="mapping-row heads", **{"aria-hidden": "true"}), *map(_row, group.fields)]
     last = html.Div(
         [
             _field(group.kind_key, "The pressure counts from", group.kind, choices=options.KIND_OPTIONS),

@@ -12,7 +12,7 @@ from dashboard.components.failure import failure_card
 from dashboard.components.notice import notice
 from dashboard.components.table import picture, table
 from dashboard.figures.course_figure import bands_figure, time_figure
-from dashboard.presenters.course_answer import answer_note, answer_parts, courses_table, runs_table
+from dashboard.presenters.course_answer import answer_note, answer_parts, courses_table, runs_table, runs_title
 from dashboard.presenters.course_picture import CoursePicture, bands_table, below_said, course_picture, time_table
 from dashboard.presenters.course_report import (
     LogReport,
@@ -49,12 +49,10 @@ def answer_part(view: CourseView, shown: View) -> list[Component]:
     said = [answer(answer_parts(view, shown.display), note=answer_note(view, shown.display))]
     asked = {question.header: question for log in view.logs if (question := question_of(log))}
     open_faults = [report_of(log, shown.display) for log in view.logs if log.fault and not question_of(log)]
-    lines = [*(() if view.logs else view.sentences), *(f"{one.name}: {one.says}" for one in open_faults)]
+    lines = [*view.sentences, *(f"{one.name}: {one.says}" for one in open_faults)]
     said += [_question(question) for question in asked.values()]
     if lines:
         said.append(failure_card(f"{len(lines)} thing{'s' * (len(lines) > 1)} to mend in this course", lines))
-    elif view.use is None and not asked and view.sentences:
-        said.append(failure_card("This course cannot be worked out", view.sentences))
     return said
 
 
@@ -129,7 +127,7 @@ def reading_part(view: CourseView, shown: View) -> list[Component]:
     parts: list[Component] = []
     if view.use is not None and len(view.use.traces) > 1:
         runs = table(runs_table(view, shown.display), caption=False)
-        parts.append(html.Section([html.H2(f"Use of each {view.per}"), runs], className="sheet"))
+        parts.append(html.Section([html.H2(runs_title(view)), runs], className="sheet"))
     if view.logs:
         parts.append(_readings(view, shown))
     return parts

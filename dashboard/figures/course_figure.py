@@ -30,13 +30,13 @@ def _lower(palette: Colours, title: str) -> dict[str, Any]:
 def time_figure(picture: Any, theme: str, height: int = 420, *, zoom: bool = False) -> go.Figure:
     """Boost and flow over time of a CoursePicture, its runs on top of each other; `zoom`: a stretch can be dragged."""
     palette, figure = colours(theme), blank(theme, height)
-    end = max(line.time[-1] for line in picture.lines)
+    end = max(float(line.time[-1]) for line in picture.lines)
     for line in picture.lines:
         style, faint = line_style(line.role, palette), 0.75 if line.role == "other" else 1.0
         for values, axis, unit in ((line.boost, "y", picture.boost_unit), (line.flow, "y2", picture.flow_unit)):
             figure.add_trace(
                 go.Scatter(x=line.time, y=values, yaxis=axis, mode="lines", line=style, opacity=faint, name=line.label,
-                           connectgaps=False, hovertemplate=f"{line.label}: %{{y}} {unit}<extra></extra>")
+                           connectgaps=False, hovertemplate=f"{line.label}: %{{y:.3~g}} {unit}<extra></extra>")
             )  # fmt: skip
     figure.update_layout(
         xaxis={

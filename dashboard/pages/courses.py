@@ -19,7 +19,7 @@ from dashboard.pages import course_actions, new
 from dashboard.presenters.course_draft import drafted_courses, said_changes, shown_slot, why_not_dropped
 from dashboard.presenters.course_file import course_file
 from dashboard.presenters.course_form import all_values, slots_of
-from dashboard.presenters.course_options import free_logs, header_groups, shape_of
+from dashboard.presenters.course_options import free_logs, header_groups, picture_key, shape_of
 from dashboard.presenters.course_upload import MOST_BYTES, megabytes
 from dashboard.presenters.course_use import course_view
 from dashboard.presenters.form import reason_text
@@ -54,6 +54,7 @@ def layout(view: View) -> Component:
             *draft_stores("courses", view.event, base),
             Kept(id="courses-choice", place=f"courses-choice:{view.event}", data=""),
             dcc.Store(id="courses-shape", data=parts["shape"]),
+            dcc.Store(id="courses-drawn", data=parts["drawn"]),
             html.H1("Courses", className="unseen"),
             *[html.Div(parts[name], id=f"courses-{name}") for name in SHOWN],
             _upload(parts["into"]),
@@ -78,8 +79,10 @@ def _upload(into: list[dict[str, str]]) -> Component:
     return html.Section([html.H2("Add recordings"), drop, where], className="sheet stack no-print")
 
 
-def _parts(view: View, draft: dict[str, Any], base: dict[str, Any], choice: str | None) -> dict[str, Any]:
-    """Everything on the page that follows from a draft."""
+def _parts(
+    view: View, draft: dict[str, Any], base: dict[str, Any], choice: str | None, drawn: str = ""
+) -> dict[str, Any]:
+    """Everything on the page that follows from a draft; pictures whose key is `drawn` stand already."""
     path = event_path(view)
     made = drafted_courses(path, draft, base)
     slot = shown_slot(choice, slots_of(draft, base))
@@ -89,12 +92,14 @@ def _parts(view: View, draft: dict[str, Any], base: dict[str, Any], choice: str 
     others = course_parts.others_part(made.others)
     if shown is None:
         nothing = failure_card("This event has no course yet", ["Add one below, or send a recording."])
-        empty: dict[str, Any] = {"pictures": [], "reading": [], "editing": [], "mapping": [], "shape": ""}
+        empty: dict[str, Any] = {"pictures": [], "reading": [], "editing": [], "mapping": [], "shape": "", "drawn": ""}
         return {**parts, **empty, "answer": [nothing, *others], "list": course_parts.list_part([], "", view)}
+    key = picture_key(shown, view.settings)
     return parts | {
         "answer": [*course_parts.answer_part(shown, view), *others],
         "list": course_parts.list_part(views, slot, view),
-        "pictures": course_parts.pictures_part(shown, view),
+        "pictures": no_update if key == drawn else course_parts.pictures_part(shown, view),
+        "drawn": key,
         "reading": course_parts.reading_part(shown, view),
         "shape": shape_of(shown, made, draft, base),
         "editing": course_editing.editing_part(
@@ -119,6 +124,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Output("courses-editing", "children"),
         Output("courses-mapping", "children"),
         Output("courses-shape", "data"),
+        Output("courses-drawn", "data"),
         Output("courses-into", "options"),
         Output("courses-changes", "children"),
         Output("courses-bar", "className"),
@@ -130,24 +136,26 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Input("courses-pulse", "back"),
         State("courses-base", "data"),
         State("courses-shape", "data"),
+        State("courses-drawn", "data"),
         State("url", "search"),
         State({"page": "courses", "kind": "field", "key": ALL}, "id"),
         State({"page": "courses", "kind": "grid", "key": ALL}, "id"),
         prevent_initial_call=True,
     )
     def answer(draft: Any, choice: Any, settings: Any, back: Any, *stand: Any) -> tuple[Any, ...]:
-        base, shape, search, fields, grids = stand
+        base, shape, drawn, search, fields, grids = stand
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
-            parts = _parts(view, draft, base, choice)
+            parts = _parts(view, draft, base, choice, drawn or "")
         except Exception as reason:
             kept = [no_update] * len(fields), [no_update] * len(grids)
-            return (logged_card(reason), *[no_update] * 9, *kept)
+            return (logged_card(reason), *[no_update] * 10, *kept)
         said, made = said_changes(draft), parts["made"]
         same = parts["shape"] == shape
         return (
             *(parts[name] for name in SHOWN),
             *(no_update if same else parts[name] for name in ("editing", "mapping", "shape")),
+            parts["drawn"],
             parts["into"],
             changes(said),
             bar_look(said, draft),

@@ -159,6 +159,11 @@ def _course_cells(view: CourseView, display: Display) -> tuple[str, ...]:
     )
 
 
+def runs_title(view: CourseView) -> str:
+    """The heading of the runs' table."""
+    return "Use of each recording, per minute" if view.per == "minute" else f"Use of each {view.per}"
+
+
 def runs_table(view: CourseView, display: Display) -> TableData:
     """The use of each run of a course."""
     assert view.use is not None

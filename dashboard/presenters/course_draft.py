@@ -107,12 +107,20 @@ def save_courses(path: Path, draft: Values, base: Values) -> str:
     rows = apply_courses(opened.document, draft, base, path.parent)
     save(opened)
     readings = stated_readings(rows, draft, base, path.parent)
-    for log in (path.parent / log for row in rows for log in row.get("logs") or []):
-        header = header_of(log)
-        if header in readings:
-            remember(memory_of(log), header, readings[header])
-    kept = " How its columns are read is remembered for files with the same header." if readings else ""
-    return f"Saved to {path.name}.{kept}"
+    logs = [path.parent / log for row in rows for log in row.get("logs") or []]
+    return f"Saved to {path.name}.{_remembered(logs, readings)}"
+
+
+def _remembered(logs: Sequence[Path], readings: Mapping[str, Reading]) -> str:
+    """Remember mappings beside the recordings that have their headers; what there is to say of it."""
+    try:
+        for log in logs:
+            header = header_of(log)
+            if header and header in readings:
+                remember(memory_of(log), header, readings[header])
+    except OSError as reason:
+        return f" How its columns are read could not be remembered ({reason.strerror}); mend the folder's permissions."
+    return " How its columns are read is remembered for files with the same header." if readings else ""
 
 
 def shown_slot(slot: str | None, slots: Sequence[str]) -> str:

@@ -37,10 +37,10 @@ SOURCE_OPTIONS = (
 )
 PER_OPTIONS = (("run", "run"), ("lap", "lap"), ("minute", "minute"))
 SPLIT_OPTIONS = (
-    ("", "no, each file is one"),
-    ("column", "where a column changes"),
-    ("stops", "at stops longer than"),
-    ("windows", "by start and end times"),
+    ("", "no"),
+    ("column", "by a lap column"),
+    ("stops", "at stops"),
+    ("windows", "by times"),
 )
 PIECE_KEYS = ("time", "boost", "longitudinal", "lateral")
 TIME_KEYS = ("boost", "time")
@@ -73,7 +73,8 @@ def row_values(slot: str, row: Mapping[str, Any]) -> dict[str, Any]:
     """The fields of a course's table."""
     split: Mapping[str, Any] = row["split"] if isinstance(row.get("split"), Mapping) else {}
     kind = next((kind for kind, key in SPLIT_KEYS.items() if split.get(key)), "")
-    windows = [pair for pair in split.get("windows") or [] if isinstance(pair, list) and len(pair) == 2]
+    listed = split.get("windows")
+    windows = [pair for pair in listed if isinstance(pair, list) and len(pair) == 2] if isinstance(listed, list) else []
     found = {
         "name": shown(row.get("name")),
         "per": shown(row.get("per")),
@@ -92,7 +93,8 @@ def row_values(slot: str, row: Mapping[str, Any]) -> dict[str, Any]:
 def row_grids(slot: str, row: Mapping[str, Any]) -> dict[str, list[dict[str, str]]]:
     """The grids of a course's table; a first example where it has none."""
     pieces = [{key: shown(one.get(key)) for key in PIECE_KEYS} for one in table_rows(row, "pieces")]
-    pairs = [one for one in row.get("time_at_boost") or [] if isinstance(one, list)]
+    listed = row.get("time_at_boost")
+    pairs = [one for one in listed if isinstance(one, list)] if isinstance(listed, list) else []
     times = [dict(zip(TIME_KEYS, [*map(shown, one), "", ""], strict=False)) for one in pairs]
     return {
         f"{slot}.pieces": pieces or STARTERS["pieces"],

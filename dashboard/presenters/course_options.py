@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +20,7 @@ from dashboard.presenters.course_mapping import (
 )
 from dashboard.presenters.course_use import CourseView
 from dashboard.presenters.workspace import Workspace
+from planner.driving.course import course_stamp
 from planner.driving.outline import Outline
 
 Option = dict[str, str]
@@ -151,6 +153,20 @@ def shape_of(view: CourseView, made: Drafted, draft: Mapping[str, Any], base: Ma
     parts = [base["fingerprint"], slot, *(str(value_of(draft, base, key)) for key in keys)]
     parts += [str(log.header) for log in view.logs] + [str(bool(log.fault)) for log in view.logs]
     return "|".join([*parts, str(len(view.sessions)), str(len(made.names))])
+
+
+def picture_key(view: CourseView, settings: Mapping[str, Any]) -> str:
+    """What decides how a course is drawn; as long as it stays, the pictures stay as they are."""
+    readings = [(log.reading, str(log.fault)) for log in view.logs]
+    whole = (view.course, view.car, readings, view.labels, sorted(settings.items()), _stamp(view))
+    return hashlib.sha256(repr(whole).encode()).hexdigest()[:24]
+
+
+def _stamp(view: CourseView) -> Any:
+    try:
+        return course_stamp(view.course) if view.course else ()
+    except OSError:
+        return "gone"
 
 
 def piece_columns() -> list[dict[str, Any]]:

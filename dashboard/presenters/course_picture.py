@@ -16,11 +16,11 @@ from dashboard.presenters.course_use import CourseView
 from dashboard.presenters.display import Display
 from dashboard.presenters.table import Column, Row, TableData
 from planner.driving.trace import Trace
+from planner.units import Dimension
 from planner.use.flow_curve import FlowCurve, flow_curve
 from planner.use.time_at_boost import time_at_boost
 
 Array = np.ndarray
-Numbers = list[float | None]
 
 MOST_POINTS = 4000  # on one picture, all runs together
 MOST_RUNS = 24
@@ -32,14 +32,14 @@ _BAND = {"metric": 0.1, "us": 1.0, "imperial": 1.0}  # width of a band in the un
 _MOST_BANDS = 60
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RunLine:
-    """One run: time, boost and flow in the units shown, None at gaps; role is only, most, least or other."""
+    """One run: time, boost and flow (n,) in the units shown, NaN at gaps; role is only, most, least or other."""
 
     label: str
-    time: Numbers
-    boost: Numbers
-    flow: Numbers
+    time: Array
+    boost: Array
+    flow: Array
     role: str
 
 
@@ -87,30 +87,28 @@ def places_kept(values: Array, covered: Array, bins: int) -> Array:
     return np.unique(np.concatenate(found))
 
 
-def _with_breaks(values: Array, kept: Array, covered: Array, digits: int) -> Numbers:
-    """Kept samples as rounded numbers, with None where a gap follows."""
-    shown: Numbers = []
-    gap_after = set(np.flatnonzero(~covered).tolist())
-    for place, value in zip(kept.tolist(), np.round(values, digits).tolist(), strict=True):
-        shown.append(value)
-        if place in gap_after:
-            shown.append(None)
-    return shown
+def _with_breaks(values: Array, kept: Array, covered: Array) -> Array:
+    """Kept samples in single precision, which is plenty for drawing, with NaN where a gap follows."""
+    gaps = np.flatnonzero(~covered)
+    return np.insert(values.astype(np.float32), np.searchsorted(kept, gaps[np.isin(gaps, kept)]) + 1, np.nan)
 
 
-def run_line(trace: Trace, curve: FlowCurve | None, display: Display, *, bins: int, minutes: bool) -> RunLine:
+def run_line(
+    trace: Trace, curve: FlowCurve | None, display: Display, *, label: str, role: str, bins: int, minutes: bool
+) -> RunLine:
     """A run thinned to so many stretches, its time from its own start."""
     kept = places_kept(trace.boost, trace.covered, bins)
     time, boost = (trace.time[kept] - trace.time[0]) / (60.0 if minutes else 1.0), trace.boost[kept]
     flow = np.zeros_like(boost) if curve is None else curve.flow(boost) * ML_MIN
-    shown = display.number(boost / 1e3, "pressure"), display.number(flow, "flow")  # type: ignore[arg-type]
-    return RunLine(
-        "",
-        _with_breaks(time, kept, trace.covered, 3 if minutes else 2),
-        _with_breaks(np.asarray(shown[0]), kept, trace.covered, 3),
-        _with_breaks(np.asarray(shown[1]), kept, trace.covered, 1 if display.system == "metric" else 2),
-        "other",
-    )
+    shown = (time, _arrays(boost / 1e3, display, "pressure"), _arrays(flow, display, "flow"))
+    at, boosts, flows = (_with_breaks(values, kept, trace.covered) for values in shown)
+    return RunLine(label, at, boosts, flows, role)
+
+
+def _arrays(values: Array, display: Display, dimension: Dimension) -> Array:
+    """Values (n,) of the data in the unit shown: the same straight line as for one value."""
+    zero, one = display.number(0.0, dimension), display.number(1.0, dimension)
+    return zero + values * (one - zero)
 
 
 def roles(view: CourseView) -> list[str]:
@@ -131,13 +129,14 @@ def course_picture(view: CourseView, display: Display) -> CoursePicture | None:
     drawn = sorted(named, key=lambda one: one[2] == "other")[:MOST_RUNS]
     drawn = sorted(drawn, key=lambda one: one[2] != "other")
     longest = max(trace.duration for _, trace, _ in drawn)
-    minutes, bins = longest >= _MINUTES_FROM, int(np.clip(MOST_POINTS / (2 * len(drawn)), 40, 700))
-    lines = []
-    for label, trace, role in drawn:
-        line = run_line(trace, curve, display, bins=bins, minutes=minutes)
-        lines.append(RunLine(label, line.time, line.boost, line.flow, role))
+    minutes, recorded = longest >= _MINUTES_FROM, sum(trace.recorded for _, trace, _ in drawn) or 1.0
+    shares = [trace.recorded / recorded for _, trace, _ in drawn]
+    lines = tuple(
+        run_line(trace, curve, display, label=label, role=role, bins=_bins(share), minutes=minutes)
+        for (label, trace, role), share in zip(drawn, shares, strict=True)
+    )
     return CoursePicture(
-        tuple(lines),
+        lines,
         bands_of(view, curve, display),
         "min" if minutes else "s",
         display.unit("pressure"),
@@ -145,6 +144,11 @@ def course_picture(view: CourseView, display: Display) -> CoursePicture | None:
         view.per,
         len(named) - len(drawn),
     )
+
+
+def _bins(share: float) -> int:
+    """Stretches to which a run is thinned that is this share of all that is drawn."""
+    return int(np.clip(0.5 * MOST_POINTS * share, 20, 700))
 
 
 def band_edges(traces: Sequence[Trace], display: Display) -> Array:
@@ -178,8 +182,8 @@ def bands_of(view: CourseView, curve: FlowCurve | None, display: Display) -> Ban
     )
 
 
-def _shown(values: Array, display: Display, dimension: str, digits: int) -> list[float]:
-    return [round(display.number(float(value), dimension), digits) for value in values]  # type: ignore[arg-type]
+def _shown(values: Array, display: Display, dimension: Dimension, digits: int) -> list[float]:
+    return [float(value) for value in np.round(_arrays(values, display, dimension), digits)]
 
 
 def time_table(view: CourseView, display: Display) -> TableData:

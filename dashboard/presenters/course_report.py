@@ -15,31 +15,38 @@ from dashboard.presenters.table import Column, Row, TableData
 from planner.driving.report import recording_json
 from planner.errors import Fault
 
+_MAPPING = re.compile(
+    r'--(?P<option>column|unit) (?:"(?P<key>[\w ]+)=(?P<quoted>[^"]*)"|(?P<word>\w+)=(?:"(?P<inner>[^"]*)"|'
+    r"(?P<bare>(?:[^\s;,.)]|\.(?=\w))*)))"
+)
 _WORDS = (
-    (r'say it with --gauge or --absolute \(absolute = false or true in a course\)', "answer here"),
-    (r"say it with --unit boost=kPa \(or psi, bar, mbar, inHg\)", "choose it here"),
-    (r"; --(?:gauge|absolute) confirms it", "; settle it under Columns"),
-    (r" \(--unit [\w ]+=(\S+) confirms it\)", r" (choose \1 under Columns to confirm it)"),
+    (r"--gauge or --absolute(?: \([^)]*\))?", "what the pressure counts from, under Columns"),
+    (r"--(?:gauge|absolute)", "what the pressure counts from, under Columns,"),
     (r'Say it with --ambient, such as --ambient "98 kPa"', 'Enter it under Change this course, such as "98 kPa"'),
-    (r"the other way round is --column [\w ]+=\"-([^\"]*)\"", r'"\1, sign reversed" under Columns turns it round'),
-    (r"if its unit is another, say it with --unit time=s or --unit time=ms", "choose its unit under Columns"),
-    (r"If its unit is another, say --unit [\w ]+=m/s2 or --unit [\w ]+=g", "If it is another, choose it under Columns"),
-    (r"say --column ([\w ]+)=NAME, one of: ", r"choose the one for \1 under Columns; the file has: "),
-    (r"say which column holds the time with --column time=NAME", "choose the column for time under Columns"),
-    (r"say --column ([\w ]+)=NAME", r"choose the column for \1 under Columns"),
-    (r"another column with --column [\w ]+=NAME", "another column under Columns"),
-    (r"with --column ([\w ]+)=NAME", r"for \1 under Columns"),
-    (r"the rows a second with --rate", "the rows a second under Columns"),
-    (r"--unit [\w ]+=(\S+?)(?=[\s),])", r"\1 under Columns"),
+    (r"--ambient", "the air outside under Change this course"),
+    (r"--rate", "under Columns"),
+    (r"--split-\w+", "the cut in runs under Change this course"),
     (r"name the column with columns = \{ boost = \.\.\. \}", "choose the column for boost under Columns"),
-)  # fmt: skip
+)
 
 
 def page_words(text: str) -> str:
     """A sentence of the reader with the command line's options turned into places on the page."""
+    text = _MAPPING.sub(_place_of, text)
     for pattern, said in _WORDS:
         text = re.sub(pattern, said, text)
     return text
+
+
+def _place_of(option: re.Match[str]) -> str:
+    """Where on the page an option such as --column boost=MAP or --unit boost=kPa stands."""
+    meaning = option["key"] or option["word"]
+    value = next(text for text in (option["quoted"], option["inner"], option["bare"]) if text is not None)
+    if option["option"] == "unit":
+        return f"{value} as its unit under Columns" if value else "its unit under Columns"
+    if value.startswith("-"):
+        return f'"{value[1:]}, sign reversed" under Columns'
+    return f"the column for {meaning} under Columns" if value == "NAME" else f'"{value}" for {meaning} under Columns'
 
 
 @dataclass(frozen=True, slots=True)

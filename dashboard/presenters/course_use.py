@@ -61,7 +61,6 @@ def course_view(made: Drafted, slot: str) -> CourseView:
     if course is None:
         return CourseView(slot, made.names[slot], "run", None, car, sentences=said, sessions=sessions)
     logs = tuple(log_view(course, path, made) for path in course.logs)
-    said = (*said, *(f"{one.name}: {one.fault.remedy}." for one in logs if one.fault))
     whole = all(one.recording for one in logs)
     traces = tuple(run for one in logs for run in one.runs) if course.logs else course_traces(course)
     view = CourseView(
