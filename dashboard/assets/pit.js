@@ -50,7 +50,10 @@
     if (!response.ok) state.next = Date.now() + SLOWEST;
     if (!response.ok || !answer) return;
     pit.learn(answer.server_time, asked, Date.now());
-    if (state.kept) { location.reload(); return; }
+    if (state.kept) {
+      if (!pit.queue.fault() || !pit.queue.items().length) location.reload();  // entries that live here alone go first
+      return;
+    }
     state.version = answer.version;
     window.dash_clientside.set_props("pit-board", { children: answer.children });
     setTimeout(keep, 400);
@@ -146,7 +149,7 @@
     const { make } = pit.keys;
     if (!list.length) return null;
     return make("ol", { class: "pit-entries" }, ...list.map((one) => make("li", { "data-waiting": one.id },
-      make("span", { class: "pit-time" }, pit.wall(Date.parse(one.at), state.node.dataset.zone, false)),
+      make("span", { class: "pit-time" }, one.clock || pit.wall(Date.parse(one.at), state.node.dataset.zone, false)),
       make("span", {}, one.label, one.refused ? make("span", { class: "pit-refusal" }, `▲ ${one.refused}`) : null),
       make("span", { class: "pit-state" }, one.refused ? "refused" : "waiting"), ...keys(one))));
   }

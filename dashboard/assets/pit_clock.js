@@ -38,6 +38,10 @@
     return clocks[key].format(new Date(ms));
   }
 
+  // The date in a zone, such as 2026-05-16.
+  const day = (ms, zone) => new Intl.DateTimeFormat("en-CA",
+    { year: "numeric", month: "2-digit", day: "2-digit", timeZone: zone || undefined }).format(new Date(ms));
+
   // A moment as ISO 8601 with this device's offset, as entries carry it.
   function iso(ms) {
     const ahead = -new Date(ms).getTimezoneOffset();
@@ -57,5 +61,5 @@
     if (shown && shown.textContent !== text) shown.textContent = text;
   }
 
-  window.fillmarkPit = Object.assign(window.fillmarkPit || {}, { now, learn, countdown, wall, iso, move });
+  window.fillmarkPit = Object.assign(window.fillmarkPit || {}, { now, learn, countdown, wall, day, iso, move });
 })();

@@ -48,7 +48,7 @@
     show(panel.title, ...[
       told,
       panel.says ? make("p", { class: "pit-says" }, panel.says) : null,
-      subjects(scene), presets(scene), panel.pad ? pad(scene) : null, panel.long ? long(scene) : null,
+      subjects(scene), presets(scene), panel.pad ? pad(scene) : null, panel.long ? long(scene) : null, when(scene),
     ].filter(Boolean));
     const first = dialog().querySelector("[data-first]") || dialog().querySelector("button:not(.pit-close)");
     if (first) first.focus();
@@ -66,7 +66,7 @@
     const list = scene.panel.presets || [];
     if (!list.length) return null;
     const keys = list.map((one) => button(filled(one.text, scene.subject),
-      () => log(scene, one.entry, filled(one.label, scene.subject)), `${one.do ? "do" : "plain"} pit-key`));
+      () => { if (!one.earlier || timed()) log(scene, one.entry, filled(one.label, scene.subject)); }, `${one.do ? "do" : "plain"} pit-key`));
     return make("div", { class: `pit-presets${list.length > 1 ? " many" : ""}` }, ...keys);
   }
 
@@ -126,12 +126,31 @@
       button("Log the note", submit, "do pit-key pit-send"));
   }
 
+  // The time of an entry that is not made at once, on the event's own clock of today.
+  function when(scene) {
+    const input = make("input", { type: "time", id: "pit-when", class: "pit-key", value: (scene.before && scene.before.clock) || "" });
+    input.addEventListener("input", () => input.removeAttribute("aria-invalid"));
+    return make("p", { class: "pit-when" }, make("label", { for: "pit-when" }, "Time, if not now"), input);
+  }
+  function timed() {
+    const input = document.getElementById("pit-when");
+    if (input.value) return true;
+    input.setAttribute("aria-invalid", "true");
+    input.focus();
+    return false;
+  }
+  function moment(root) {
+    const clock = document.getElementById("pit-when").value;
+    return clock ? { clock, at: `${pit.day(pit.now(), root.dataset.zone)}T${clock}:00` } : {};
+  }
+
   function log(scene, entry, label, about) {
     const words = entry.words ? { ...(scene.subject ? scene.subject.words : {}), ...entry.words } : undefined;
+    const time = moment(scene.root);
     close();
     if (scene.before) pit.queue.drop(scene.before.id);
     const item = pit.queue.add(scene.root.dataset.event, { ...entry, ...(words ? { words } : {}) },
-      { label, panel: scene.key, ...(about || {}) });
+      { label, panel: scene.key, ...(about || {}), ...time });
     pit.say(`${label}.`, item);
   }
 

@@ -1,6 +1,6 @@
 // Entries on their way: kept in the browser until the server has them on disk, sent in order, each once.
-// An item is {id, event, at, kind, words | value, label, panel, typed, unit, tried, refused}; `tried` says that it may
-// have reached the server, `refused` holds the server's sentence.
+// An item is {id, event, at, kind, words | value, label, panel, typed, unit, clock, tried, refused}; `tried` says that it
+// may have reached the server, `refused` holds the server's sentence, `clock` the event's time where one was typed.
 (function () {
   "use strict";
   const PLACE = "fillmark:pit-queue", KEPT = "fillmark:pit-board:";

@@ -1,7 +1,8 @@
 """What the keys of the pit board open: presets and a number pad for each kind of entry, as plain data.
 
 A panel is {"title", "says", "subjects", "presets", "pad", "long"}: subjects are what it may be about ({"text",
-"words"}, the first is the likely one); presets are {"text", "label", "entry", "do"}; the pad is {"label", "kind",
+"words"}, the first is the likely one); presets are {"text", "label", "entry", "do", "earlier"}, where an earlier one
+needs its time; the pad is {"label", "kind",
 "word", "units", "say"} with units of {"unit", "text"}; long is a text of its own, {"label", "kind", "word", "say"}.
 An entry is what the log's route takes, without its id and time; assets/pit_keys.js merges a subject's words into it.
 """
@@ -15,6 +16,12 @@ from dashboard.presenters.display import Display, clock
 from dashboard.presenters.pit_board import Board, many, mark_texts
 
 Panel = dict[str, Any]
+EARLIER = {
+    "text": "Filled to the mark earlier",
+    "label": "Filled to mark",
+    "entry": {"kind": "fill", "words": {"to_mark": True}},
+    "earlier": True,
+}
 LATE = (5, 10, 15, 30)
 MOST_SUBJECTS = 40
 _VOLUME = {"metric": ("L", "L"), "us": ("gal", "gal"), "imperial": ("imperial_gallon", "imp gal")}
@@ -78,7 +85,7 @@ def _fill(board: Board, display: Display) -> Panel:
         return {
             "title": "Fill",
             "says": "The plan has no fill here, so say how much went in.",
-            "presets": [],
+            "presets": [EARLIER],
             "pad": pad | {"label": "Amount poured in"},
         }
     following = board["next"]
@@ -89,7 +96,7 @@ def _fill(board: Board, display: Display) -> Panel:
         "entry": entry,
         "do": True,
     }
-    return {"title": "Fill", "says": f"Before {following['name']}.", "presets": [preset], "pad": pad}
+    return {"title": "Fill", "says": f"Before {following['name']}.", "presets": [preset, EARLIER], "pad": pad}
 
 
 def _dip(display: Display) -> Panel:

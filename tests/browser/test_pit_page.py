@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -284,6 +284,76 @@ def test_a_storage_that_keeps_nothing_is_said_and_entries_still_go(phone, served
     assert kinds(served) == ["level"]
 
 
+def test_an_entry_made_later_carries_its_own_time_of_the_event_s_clock(phone, served) -> None:
+    one = phone().open()
+    zone = ZoneInfo(one.page.get_attribute("#pit", "data-zone"))
+    earlier = datetime.now(zone) - timedelta(minutes=70)
+    one.tap("Fill")
+    one.tap("Filled to the mark earlier", "#pit-dialog")
+    assert one.page.get_attribute("#pit-when", "aria-invalid") == "true"
+    one.page.locator("#pit-when").fill(f"{earlier:%H:%M}")
+    one.tap("Filled to the mark earlier", "#pit-dialog")
+    one.shows("Filled to 6.", ".pit-entries")
+    entry = entries(served)[0]
+    assert f"{entry.at.astimezone(zone):%Y-%m-%d %H:%M}" == f"{earlier:%Y-%m-%d %H:%M}"
+    assert (entry.value["before"], entry.value["to_mark"]) == (1, True)
+    assert "not in the log" not in one.page.inner_text("#pit-board")
+
+
+def test_two_tabs_of_one_phone_send_what_waits_once(phone, served) -> None:
+    one = phone().open()
+    other = one.context.new_page()
+    other.goto(one.page.url)
+    other.wait_for_selector("#pit .pit-main")
+    one.offline()
+    one.dip("61")
+    one.dip("62")
+    one.offline(False)
+    one.shows("62 mm", ".pit-entries")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    assert [entry.value["level_mm"] for entry in entries(served)] == [61.0, 62.0]
+
+
+def test_units_change_the_board_at_once_and_stay(phone, served) -> None:
+    one = phone(size=DESK).open()
+    one.page.locator("#settings-units").select_option("us")
+    one.shows("gal", ".pit-levels")
+    one.tap("Dip")
+    one.tap("in", "#pit-dialog")
+    one.page.locator("#pit-number").fill("2.4")
+    one.page.keyboard.press("Enter")
+    one.shows("2.40 in", ".pit-entries")
+    assert entries(served)[0].value["level_mm"] == pytest.approx(60.96)
+
+
+def test_a_file_that_breaks_is_told_and_the_board_stays(phone, served) -> None:
+    one = phone().open()
+    path = served.folder / EVENT
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("timezone", "timezon"), encoding="utf-8")
+    one.shows("timezon", "#pit-link")
+    one.shows("Session 2", ".pit-coming")
+    path.write_text(text, encoding="utf-8")
+    one.shows("Live", "#pit-link")
+    one.faults = [fault for fault in one.faults if "422" not in fault]
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_axe_finds_nothing_where_entries_wait_are_refused_and_alarms_stand(phone, served, theme: str) -> None:
+    one = phone(theme=theme).open()
+    one.dip("20")
+    one.page.wait_for_selector(".pit-alarms")
+    one.dip("999")
+    one.shows("refused", "#pit-waiting")
+    one.offline()
+    one.tap("Late")
+    one.tap("5 min", "#pit-dialog")
+    one.shows("1 entry waits", "#pit-waiting")
+    one.shows("No network", "#pit-link")
+    assert findings(one) == []
+    assert one.page.evaluate("document.documentElement.scrollWidth") <= PHONE[0]
+
+
 def test_a_lost_session_leads_to_sign_in_and_the_queue_is_kept(phone, served) -> None:
     one = phone().open()
     lost = {"status": 401, "json": {"error": "Sign in again.", "sign_in": "/sign-in"}}
@@ -333,8 +403,9 @@ def test_clock_and_countdown_follow_the_server_and_the_events_zone(phone, served
     assert entry.at.utcoffset() == datetime.now(ZoneInfo("Pacific/Auckland")).utcoffset()
 
 
-@pytest.mark.parametrize("size", [PHONE, DESK, (360, 740)], ids=["phone", "desk", "small"])
-@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize(
+    ("size", "theme"), [(PHONE, "light"), (PHONE, "dark"), (DESK, "light"), (DESK, "dark"), ((360, 740), "light")]
+)
 def test_it_fits_its_keys_are_large_and_axe_finds_nothing(phone, size: tuple[int, int], theme: str) -> None:
     one = phone(size=size, theme=theme).open()
     assert one.page.evaluate("document.documentElement.scrollWidth") <= size[0]

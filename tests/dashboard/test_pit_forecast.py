@@ -158,9 +158,14 @@ def test_the_common_entries_take_two_taps(shown):
 def test_a_fill_to_the_mark_carries_the_mark_that_was_shown(shown):
     value = mark_entry(shown)["value"]
     assert (value["mark_L"], value["before"], value["before_name"]) == (shown["next"]["mark_L"], 2, "Heat 2")
-    with freeze_time("2026-05-16T09:40:00+00:00"):
-        full = board(entries=Log().mark(at(9, 10), 3.8).entries)
-    assert full["next"]["mark_L"] is not None or panels(full, COUNTED, METRIC)["fill"]["presets"] == []
+    assert panels(shown, COUNTED, METRIC)["fill"]["presets"][0]["entry"] == mark_entry(shown)
+
+
+def test_where_no_fill_is_planned_only_an_earlier_one_goes_to_a_mark():
+    with freeze_time(NOW):
+        full = board(entries=Log().mark(at(9, 10), 3.8).level(at(9, 55), 3.0, after=1).entries)
+    assert mark_entry(full) is None
+    assert [one.get("earlier") for one in panels(full, COUNTED, METRIC)["fill"]["presets"]] == [True]
 
 
 def test_the_session_that_may_be_done_is_the_one_that_is_on_then_those_assumed_over():
@@ -183,7 +188,7 @@ def test_after_the_day_no_key_offers_what_cannot_be():
     with freeze_time("2026-05-16T18:00:00+00:00"):
         found = panels(board(), COUNTED, METRIC)
     assert found["cancel"]["subjects"] == found["cancel"]["presets"] == []
-    assert found["fill"]["presets"] == []
+    assert all(preset["earlier"] for preset in found["fill"]["presets"])
 
 
 def told(parts):
