@@ -114,6 +114,7 @@ def editing(base: Mapping[str, Any]) -> list[Component]:
                 fields("car", (form.SHAPE_FIELD, *form.SIZE_FIELDS), base),
                 html.Div(dips, className="only-dips"),
                 fields("car", form.TANK_FIELDS, base),
+                html.Div(fields("car", form.SUMP_FIELDS, base), className="not-lying"),
             ],
             id="car-tank",
             className=tank_look(values["tank.shape"]),

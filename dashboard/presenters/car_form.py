@@ -36,6 +36,13 @@ TANK_FIELDS = (
     FieldSpec("tank.damping", "Damping of sloshing", "number", "bare 0.15"),
     FieldSpec("tank.pickup_margin", "Fluid wanted over the pickup"),
 )
+SUMP_FIELDS = (
+    FieldSpec("tank.sump.length", "Sump's length", hint="empty for no sump"),
+    FieldSpec("tank.sump.width", "Sump's width"),
+    FieldSpec("tank.sump.height", "Sump's depth", hint="heights then count from its floor"),
+    FieldSpec("tank.sump.ahead", "Sump ahead of centre"),
+    FieldSpec("tank.sump.left", "Sump left of centre"),
+)
 LINE_FIELDS = (
     FieldSpec("line.length", "Length"),
     FieldSpec("line.inner_diameter", "Inner diameter"),
@@ -66,6 +73,7 @@ CAR_FIELDS = (
     SHAPE_FIELD,
     *SIZE_FIELDS,
     *TANK_FIELDS,
+    *SUMP_FIELDS,
     *LINE_FIELDS,
     KIND_FIELD,
     *CONTROLLER_FIELDS,
@@ -137,6 +145,8 @@ def fitted(draft: Mapping[str, Any], form: Mapping[str, Any]) -> dict[str, Any]:
     """A draft whose keys fit the tank's shape and controller's kind that it chooses: those of others are emptied."""
     values, grids = dict(draft.get("values") or {}), dict(draft.get("grids") or {})
     shape = values.get("tank.shape", form["values"]["tank.shape"])
+    if shape == "lying cylinder":
+        values |= {spec.key: "" for spec in SUMP_FIELDS}
     kind = values.get("controller.kind", form["values"]["controller.kind"])
     for table, own, keys, listed in (
         ("tank", SHAPE_KEYS.get(shape), SHAPE_KEYS, "dips"),

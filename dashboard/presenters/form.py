@@ -162,10 +162,13 @@ def apply_draft(
 ) -> None:
     """Write a draft's values and grids into a document. Raises BadInput for what no document can hold."""
     kinds = {spec.key: spec.kind for spec in specs}
-    for key, text in (draft.get("values") or {}).items():
-        if key in kinds:
-            set_value(document, key, filed(str(text), kinds[key]))
-            _unmark(document, key)
+    written = [key for key in draft.get("values") or {} if key in kinds]
+    for key in written:
+        set_value(document, key, filed(str(draft["values"][key]), kinds[key]))
+        _unmark(document, key)
+    for table in {key.rpartition(".")[0] for key in written}:
+        if _item(document, table) == {}:
+            set_value(document, table, None)
     by_key = {one.key: one for one in grids}
     for key, rows in (draft.get("grids") or {}).items():
         spec = by_key.get(key)

@@ -161,4 +161,4 @@ def side_lines(risk: TankRisk, display: Display) -> dict[str, Any]:
     litres = min(risk.slosh["unusable_slosh_L"], risk.slosh["tank_capacity_L"])
     height = level_mm(risk.car.tank, litres)
     text = _up(litres, display)
-    return {"level": height, "lines": ((height, ("starving", f"below {text}"), "floor"),)}
+    return {"level": height, "lines": ((height, ("starving ↓", text), "floor"),)}

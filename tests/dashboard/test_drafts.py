@@ -251,3 +251,35 @@ def test_to_save_leaves_a_draft_without_a_trial_as_it_is(path):
     whole, rest = to_save({"values": {"name": "x"}}, day_base(path))
     assert whole["values"] == {"name": "x"}
     assert rest == {}
+
+
+SUMP = {
+    "tank.sump.length": "60 mm",
+    "tank.sump.width": "70 mm",
+    "tank.sump.height": "30 mm",
+    "tank.sump.ahead": "-120 mm",
+}
+
+
+def test_a_sump_is_typed_into_a_cars_form_and_taken_out_again(path):
+    file = path.parents[1] / "cars" / "plum.toml"
+    plain = file.read_text()
+    form = car_form(file)
+    made = drafted_car(file, {"values": SUMP}, form)
+    assert made.car.tank.shape.sump.height == pytest.approx(0.03)
+    assert "tank.sump.left" in made.car.assumed
+    part = drafted_car(file, {"values": {"tank.sump.length": "60 mm"}}, form)
+    assert set(part.fields) == {"tank.sump.width", "tank.sump.height"}
+    file.write_text(
+        plain + "\n[tank.sump]\n" + "".join(f'{key.rpartition(".")[2]} = "{v}"\n' for key, v in SUMP.items())
+    )
+    round_ = {"tank.shape": "lying cylinder", "tank.diameter": "120 mm", "tank.pickup.ahead": "0 mm"}
+    assert drafted_car(file, {"values": round_}, car_form(file)).faults == ()
+    emptied = drafted_car(file, {"values": dict.fromkeys(SUMP, "")}, car_form(file))
+    assert emptied.car == drafted_car_of(plain, path)
+
+
+def drafted_car_of(text, path):
+    file = path.parents[1] / "cars" / "other.toml"
+    file.write_text(text)
+    return drafted_car(file, None, car_form(file)).car

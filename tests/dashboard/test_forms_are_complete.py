@@ -16,7 +16,7 @@ EVENT_KEYS = {spec.key for spec in EVENT_FIELDS}
     [
         (car_tables.BlendTable, "blend"), (car_tables.PumpTable, "pump"), (car_tables.LineTable, "line"),
         (car_tables.SpreadTable, "spread"), (car_tables.FlowTestTable, "flow_test"),
-        (tank_tables.PickupTable, "tank.pickup"),
+        (tank_tables.PickupTable, "tank.pickup"), (tank_tables.SumpTable, "tank.sump"),
     ],
 )  # fmt: skip
 def test_every_key_of_a_cars_table_has_its_field(table, prefix):
@@ -25,7 +25,7 @@ def test_every_key_of_a_cars_table_has_its_field(table, prefix):
 
 @pytest.mark.parametrize("shape", SHAPES)
 def test_every_key_of_a_tank_of_each_shape_has_its_field(shape):
-    inner = {"pickup", "sump"}  # tables of their own; the sump is edited on the page Tank
+    inner = {"pickup", "sump"}  # tables of their own
     assert {f"tank.{key}" for key in SHAPES[shape].model_fields if key not in inner} <= CAR_KEYS
     assert set(SHAPE_KEYS[shape]) <= set(SHAPES[shape].model_fields)
 
