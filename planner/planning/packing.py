@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from planner.car import Car
@@ -77,7 +78,17 @@ def pack_list(
         items += [_mixing_can(load) for load in loads if 0 < load.alcohol_share < 1 and load.parts.blend > _NOTHING]
     items += gear([(one.plan, name, one.car) for one, name in named(outings)], [load.alcohol_share for load in loads])
     warnings = where_limits_bite(limits, packages, vehicles)
-    return PackList(tuple(items), loads, packages, limits, warnings, mixed_there)
+    return PackList(_told_apart(items), loads, packages, limits, warnings, mixed_there)
+
+
+def _told_apart(items: Sequence[Item]) -> tuple[Item, ...]:
+    """The lines with ids that differ, also where a day is on the list twice."""
+    count: Counter[str] = Counter()
+    found = []
+    for item in items:
+        count[item.id] += 1
+        found.append(item if count[item.id] == 1 else replace(item, id=f"{item.id}#{count[item.id]}"))
+    return tuple(found)
 
 
 def named(outings: Sequence[Outing]) -> list[tuple[Outing, str]]:

@@ -12,6 +12,7 @@ from playwright.sync_api import Browser
 
 from tests.browser.conftest import Visitor
 from tests.browser.served import Served
+from tests.dashboard.days import EVENT, SESSION, write_workspace
 
 if not all(shutil.which(name) for name in ("pdftotext", "pdfimages", "pdftoppm")):
     pytest.skip("poppler-utils is not installed", allow_module_level=True)
@@ -76,6 +77,21 @@ def test_a_day_prints_whole_on_two_sheets_at_most(
         assert words in " ".join(texts)
     assert "Save" not in " ".join(texts)
     _assert_on_paper(path, tmp_path)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_day_of_twenty_sessions_prints_whole_on_two_sheets(chromium: Browser, tmp_path: Path, paper: str) -> None:
+    write_workspace(tmp_path / "days")
+    path = tmp_path / "days" / "events" / "moth.toml"
+    starts = [(f"{8 + k // 2:02d}:{30 * (k % 2):02d}", k + 1) for k in range(20)]
+    rows = [SESSION.format(number=number, start=start, gap="paddock", runs=2) for start, number in starts]
+    path.write_text(EVENT + "".join(rows))
+    with Served(tmp_path / "days") as served:
+        printed = tmp_path / "day.pdf"
+        texts = _printed(chromium, served, printed, address="/day", screen="dark phone", paper=paper)
+    assert len(texts) == 2
+    assert all(f"{number} Session {number} " in " ".join(texts) for number in range(1, 21))
+    _assert_on_paper(printed, tmp_path)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])

@@ -146,8 +146,9 @@ def test_ticks_show_and_what_is_open_is_counted() -> None:
 def test_two_days_of_one_name_and_car_keep_their_lines_apart() -> None:
     first = _outing()
     later = replace(first, event=replace(first.event, date=first.event.date.replace(day=17)))
-    ids = [item.id for item in pack_list([first, later]).items]
-    assert len(ids) == len(set(ids))
+    for outings in ([first, later], [first, first], [first, later, later]):
+        ids = [item.id for item in pack_list(outings).items]
+        assert len(ids) == len(set(ids))
 
 
 def test_a_lines_amounts_can_be_shown_in_other_units() -> None:
