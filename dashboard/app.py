@@ -16,6 +16,7 @@ from dashboard.pit_routes import register_pit_routes
 from dashboard.presenters.workspace import Workspace
 from dashboard.security import LOOPBACK, protect
 from dashboard.shell import frame, index_page, register_router
+from dashboard.tank_choice_routes import register_tank_choice_routes
 
 BROTLI_LEVEL = 4
 
@@ -47,6 +48,7 @@ def create_app(folder: Path, *, hosts: frozenset[str] | None = LOOPBACK, access:
         module.register(app, workspace)
     register_pit_routes(app.server, workspace)
     register_pack_routes(app.server, workspace)
+    register_tank_choice_routes(app.server, workspace)
     _compress(app)
     protect(app, hosts)
     register_access(app.server, access)

@@ -58,13 +58,18 @@ def listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def _stops_text(trade: Mapping[str, Any]) -> str:
+def _gains(trade: Mapping[str, Any]) -> list[str]:
+    """What changes in days that can be driven and in stops, each with what it is held against to follow."""
+    parts = []
+    if trade["saved_days"]:
+        more = "more" if trade["saved_days"] > 0 else "less"
+        parts.append(f"{counted(abs(trade['saved_days']), 'day')} {more} can be driven")
     saved, days = trade["stops_saved"], trade["days"]
     if saved > 0:
-        return f"{counted(saved, 'stop')} less {days_text(trade['fewer_on'], days)}"
+        parts.append(f"{counted(saved, 'stop')} less {days_text(trade['fewer_on'], days)}")
     if saved < 0:
-        return f"{counted(-saved, 'stop')} more {days_text(trade['more_on'], days)}"
-    return "as many stops"
+        parts.append(f"{counted(-saved, 'stop')} more {days_text(trade['more_on'], days)}")
+    return parts
 
 
 def _mass_text(trade: Mapping[str, Any], units: Units) -> str:
@@ -79,12 +84,10 @@ def trade_sentence(row: Mapping[str, Any], base: str, units: Units) -> str:
     trade = row["trade"]
     if row["base"]:
         return f"What the others are held against: {counted(row['stops'], 'stop')} in all."
-    parts = []
-    if trade["saved_days"] > 0:
-        parts.append(f"{counted(trade['saved_days'], 'day')} more can be driven")
-    parts.append(_stops_text(trade))
+    parts = _gains(trade)
+    held = f"{' and '.join(parts)} than with {base}" if parts else f"as many stops as with {base}"
     saves = trade["stops_saved"] > 0 or trade["saved_days"] > 0
-    joined = f"{' and '.join(parts)} than with {base}, {'for' if saves else 'with'} {_mass_text(trade, units)}"
+    joined = f"{held}, {'for' if saves else 'with'} {_mass_text(trade, units)}"
     if abs(trade["washing"]) >= 0.05:
         more = "more" if trade["washing"] > 0 else "less"
         joined += f"; {abs(trade['washing']):.0%} {more} of the time in the washing band"
@@ -117,9 +120,13 @@ def smallest_sentence(result: Mapping[str, Any], units: Units) -> str:
         (f"with stops only in gaps over {minutes} min", result["smallest_in_long_gaps_L"]),
         ("with any plan", result["smallest_feasible_L"]),
     )
-    known = [f"{units.volume(size)} {what}" for what, size in answers if size is not None]
+    known: dict[str, list[str]] = {}
+    for what, size in answers:
+        if size is not None:
+            known.setdefault(units.volume(size), []).append(what)
     beyond = [what for what, size in answers if size is None]
-    parts = [f"The smallest of the car's own shape: {listed(known)}."] if known else []
+    sizes = "; ".join(f"{size} {' and '.join(whats)}" for size, whats in known.items())
+    parts = [f"The smallest of the car's own shape: {sizes}."] if known else []
     if beyond:
         parts.append(f"No tank up to sixteen times today's does it {' or '.join(beyond)}.")
     return " ".join(parts)

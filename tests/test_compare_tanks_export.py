@@ -25,6 +25,7 @@ from planner.compare_tanks_words import (
     change_sentence,
     days_text,
     listed,
+    smallest_sentence,
     sure_sentence,
     trade_sentence,
 )
@@ -97,7 +98,13 @@ def _worth(**trade: Any) -> dict[str, Any]:
         ),
         (
             {"saved_days": 1, "heavier_kg": 0.01},
-            "One day more can be driven and as many stops than with today's 8 L, for the same mass carried.",
+            "One day more can be driven than with today's 8 L, for the same mass carried.",
+        ),
+        ({"heavier_kg": 1.0}, "As many stops as with today's 8 L, with 1.0 kg more carried on average."),
+        (
+            {"saved_days": -2, "stops_saved": 1, "fewer_on": 1, "heavier_kg": -1.0},
+            "Two days less can be driven and one stop less on one of five days than with today's 8 L, "
+            "for 1.0 kg less carried on average.",
         ),
     ],
 )
@@ -113,6 +120,14 @@ def test_the_base_is_told_as_such() -> None:
 def test_no_tank_worth_considering_is_said() -> None:
     told = {**result(), "worth": [], "space_mm": [100.0, 100.0, 100.0]}
     assert answer_sentence(told, Metric()).startswith("None of these tanks gets through three days or fits the space.")
+
+
+def test_one_size_for_two_answers_is_named_once() -> None:
+    sizes = {"smallest_without_stops_L": 15.1, "smallest_in_long_gaps_L": 12.2, "smallest_feasible_L": 12.2}
+    assert smallest_sentence({"long_gap_min": 45.0, **sizes}, Metric()) == (
+        "The smallest of the car's own shape: 15.1 L without a stop; "
+        "12.2 L with stops only in gaps over 45 min and with any plan."
+    )
 
 
 def test_a_size_beyond_reach_is_said() -> None:

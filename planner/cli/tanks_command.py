@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import re
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -15,17 +14,16 @@ from rich.table import Table
 
 from planner.cli.options import option_fault
 from planner.cli.output import complain, console, print_json
-from planner.compare_tanks import LONG_GAP, Days, NamedTank, Progress, Space
+from planner.compare_tanks import LONG_GAP, Days, NamedTank, Progress
+from planner.compare_tanks_asked import capacity_from_text, long_gap_from_text, space_from_text
 from planner.compare_tanks_cache import usual_folder
 from planner.compare_tanks_run import Question, answered, nothing_said
 from planner.errors import BadInput, Fault, UnitError
 from planner.files.atomic import write_whole
 from planner.files.event_file import read_day
 from planner.files.tank_file import read_tank
-from planner.units import quantity
 
 HELP = "tank sizes side by side over one or many events, and which to buy"
-SMALLEST, LARGEST = 0.05e-3, 0.5
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,9 +75,10 @@ def run(args: argparse.Namespace) -> int:
 def _question(args: argparse.Namespace) -> Question:
     """What is asked. Raises BadInput with the faults of every option and file."""
     faults: list[Fault] = []
-    capacities = [value for text in args.capacity for value in _read(faults, _capacity, text)]
-    space = [value for text in (args.space,) if text is not None for value in _read(faults, _space, text)]
-    long_gap = list(_read(faults, _gap, args.gap))
+    capacity, space_of = _option("capacity", capacity_from_text), _option("space", space_from_text)
+    capacities = [value for text in args.capacity for value in _read(faults, capacity, text)]
+    space = [value for text in (args.space,) if text is not None for value in _read(faults, space_of, text)]
+    long_gap = list(_read(faults, _option("gap", long_gap_from_text), args.gap))
     tanks = [NamedTank(_name(name, args.tank), tank) for name in args.tank for tank in _read(faults, read_tank, name)]
     days = [day for path in args.events for day in _read(faults, read_day, path)]
     if faults:
@@ -96,36 +95,16 @@ def _read(faults: list[Fault], reader: Any, what: Any) -> Iterator[Any]:
         faults += reason.faults
 
 
-def _capacity(text: str) -> float:
-    value = _quantity("capacity", text, "volume")
-    if not SMALLEST <= value <= LARGEST:
-        raise BadInput([option_fault("capacity", text, "a tank holds 0.05 L to 500 L; check the number and its unit")])
-    return value
+def _option(name: str, reader: Callable[[str], Any]) -> Callable[[str], Any]:
+    """A reader of one option's text, whose faults name the option."""
 
+    def read(text: str) -> Any:
+        try:
+            return reader(text)
+        except UnitError as reason:
+            raise BadInput([option_fault(name, text, str(reason))]) from reason
 
-def _gap(text: str) -> float:
-    minutes = _quantity("gap", text, "time") / 60
-    if minutes < 0:
-        raise BadInput([option_fault("gap", text, 'must be at least zero; write a time such as "45 min"')])
-    return minutes
-
-
-def _space(text: str) -> Space:
-    sizes = [part for part in re.split(r"\s*[x×*]\s*", text.strip()) if part]
-    if len(sizes) != 3:
-        remedy = 'write length x width x height, such as "400 mm x 200 mm x 200 mm"'
-        raise BadInput([option_fault("space", text, remedy)])
-    length, width, height = (_quantity("space", size, "length") for size in sizes)
-    if min(length, width, height) <= 0:
-        raise BadInput([option_fault("space", text, "every length must be more than zero")])
-    return length, width, height
-
-
-def _quantity(option: str, text: str, dimension: Any) -> float:
-    try:
-        return quantity(text, dimension)
-    except UnitError as reason:
-        raise BadInput([option_fault(option, text, str(reason))]) from reason
+    return read
 
 
 def _name(path: str, all_paths: Sequence[str]) -> str:

@@ -1,0 +1,116 @@
+"""What is asked of the comparison of tanks: the form as it first shows, and the question that its values make."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from dashboard.presenters.view import View
+from dashboard.presenters.workspace import Workspace
+from planner.car import Car
+from planner.compare_tanks import LONG_GAP, Days, NamedTank
+from planner.compare_tanks_asked import capacities_from_text, long_gap_from_text, space_from_text
+from planner.compare_tanks_run import Question
+from planner.errors import FillmarkError, UnitError
+from planner.event import Event
+from planner.files.car_file import read_car
+from planner.files.event_file import read_day, read_event
+
+USUAL_GAP = f"{LONG_GAP:g} min"
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Something to tick: its key in the workspace, its label, and whether it is ticked at first."""
+
+    key: str
+    label: str
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """The form's days and tanks."""
+
+    days: tuple[Option, ...]
+    tanks: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question, or the faults that stand in its way: by field, "days" for the ticks."""
+
+    question: Question | None
+    faults: Mapping[str, str]
+
+
+def form_of(view: View) -> Form:
+    """The days of the workspace, those of the chosen event's car ticked, and the tanks of its other cars."""
+    own = _car_path(view.workspace, view.event)
+    days = [
+        Option(
+            entry.key,
+            entry.label,
+            entry.key == view.event or (own is not None and _car_path(view.workspace, entry.key) == own),
+        )
+        for entry in view.workspace.events()
+    ]
+    others = [entry for entry in view.workspace.cars() if view.workspace.path(entry.key).resolve() != own]
+    return Form(tuple(days), tuple(Option(entry.key, f"the tank of {entry.name}", False) for entry in others))
+
+
+def _car_path(workspace: Workspace, key: str | None) -> Any:
+    """The car's file of an event, or None where either cannot be read."""
+    if key is None:
+        return None
+    try:
+        return read_event(workspace.path(key)).car_path.resolve()
+    except FillmarkError:
+        return None
+
+
+def asked(workspace: Workspace, values: Mapping[str, Any], first: str | None = None) -> Asked:
+    """The question of a form's values: days and tanks (keys), sizes, space and gap (text), turn and changes.
+
+    first: the event whose car is the one to buy for, where it is among the days.
+    """
+    faults: dict[str, str] = {}
+    keys = sorted(values.get("days") or [], key=lambda key: key != first)
+    days = list(_days(workspace, keys, faults))
+    tanks = tuple(_tanks(workspace, values.get("tanks") or [], faults))
+    sizes = _read(capacities_from_text, values.get("sizes") or "", "sizes", faults) or ()
+    gap = _read(long_gap_from_text, values.get("gap") or USUAL_GAP, "gap", faults)
+    space_text = (values.get("space") or "").strip()
+    space = _read(space_from_text, space_text, "space", faults) if space_text else None
+    if not keys:
+        faults["days"] = "Choose at least one day."
+    if faults:
+        return Asked(None, faults)
+    over = Days(tuple(days), gap, space, bool(values.get("turn")))
+    return Asked(Question(over, sizes, tanks, bool(values.get("changes"))), {})
+
+
+def _read(reader: Callable[[str], Any], text: str, name: str, faults: dict[str, str]) -> Any:
+    try:
+        return reader(text)
+    except UnitError as reason:
+        faults[name] = str(reason)
+        return None
+
+
+def _days(workspace: Workspace, keys: list[str], faults: dict[str, str]) -> Iterator[tuple[Event, Car]]:
+    for key in keys:
+        try:
+            yield read_day(workspace.path(key))
+        except FillmarkError as reason:
+            faults["days"] = f"{key} cannot be used: {str(reason).splitlines()[0]}"
+
+
+def _tanks(workspace: Workspace, keys: list[str], faults: dict[str, str]) -> Iterator[NamedTank]:
+    for key in keys:
+        try:
+            car = read_car(workspace.path(key))
+            yield NamedTank(car.name, car.tank)
+        except FillmarkError as reason:
+            faults["tanks"] = f"{key} cannot be used: {str(reason).splitlines()[0]}"
