@@ -79,7 +79,7 @@ def _dialect_of(head: bytes, file: str, most_lines: int = SNIFFED_LINES) -> Dial
     if width > MOST_COLUMNS:
         refuse(file, f"has {width:,} columns, more than {MOST_COLUMNS:,}; export one row per moment, fewer columns")
     _doubt_commas(lines[:first], separator, width, file)
-    if separator == "," and width == 2 and _heads_one_column(lines[:first]):
+    if separator == "," and width == 2 and _heads_one_column(lines[:first]) and all(map(_halved, rows[first:])):
         separator, width, rows = ";", 1, [[line] for line in lines]
         first = _first_row(rows, width) or 0
     data = rows[first : first + SNIFFED_LINES]
@@ -96,10 +96,16 @@ def _heads_one_column(above: Sequence[str]) -> bool:
     return len(next(headers, [])) == 1
 
 
+def _halved(row: Sequence[str]) -> bool:
+    """Whether two fields may be the halves of a number with a decimal comma, or one field is whole."""
+    return len(row) < 2 or (bool(re.fullmatch(r"\s*[-+−]?\d*", row[0])) and row[1][:1].isdigit())
+
+
 def _doubt_commas(above: Sequence[str], separator: str, width: int, file: str) -> None:
     """Raise BadInput where every value falls in two, as its decimal comma cannot be told from the separator."""
     named = [row for row in _split([line for line in above if line.strip()], separator) if len(row) > 1]
-    if separator == "," and named and 2 * len(named[-1]) == width:
+    whole = any(len(row) in (width - 1, width) for row in named)
+    if separator == "," and named and not whole and 2 * len(named[-1]) == width:
         remedy = "decimal commas cannot be told from separating commas; export it with semicolons, tabs or quotes"
         refuse(file, remedy, value=f"{width} values a row under {len(named[-1])} names")
 
@@ -166,6 +172,7 @@ def _score(rows: Rows) -> float:
 def _best_separator(lines: Sequence[str]) -> str:
     filled = [line for line in lines if line.strip()]
     present = [s for s in SEPARATORS if sum(1 for line in filled if s in line) > len(filled) // 2] or [","]
+    present = [",", " "] if present == [" "] else present
     if len(present) == 1:
         return present[0]
     scores = {separator: round(_score(_split(lines, separator)), 2) for separator in present}

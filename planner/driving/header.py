@@ -9,7 +9,7 @@ from itertools import pairwise
 from planner.driving.names import is_name
 from planner.driving.spelling import unit_of
 
-_COMMENT = re.compile(r"^\s*(?:#+|%+|//+|!+|\*+)\s*")
+_COMMENT = re.compile(r"^ *(?:#+|%+|//+|!+|\*+) *")
 _SAYS_SOMETHING = re.compile(r"[^\W_]|[%°]")
 _BRACKETS = "[](){}<>"
 
@@ -22,10 +22,7 @@ def names_and_units(
 ) -> tuple[Texts, Texts]:
     """Names and units of `width` columns from the lines above the data, "" where no line gives a unit."""
     bare = [_COMMENT.sub("", line) for line in above if _SAYS_SOMETHING.search(line)]
-    rows = [
-        row if len(row) == width else _widely_split(line, row, width)
-        for line, row in zip(bare, split(bare), strict=True)
-    ]
+    rows = [_fitted(line, row, width) for line, row in zip(bare, split(bare), strict=True)]
     wide = [row for row in rows if abs(len(row) - width) <= max(1, width // 4) and any(cell.strip() for cell in row)]
     names, units = _names_beside_units(wide, width)
     shift = 1 if len(names) == width - 1 and _is_row_count(data) else 0
@@ -35,23 +32,22 @@ def names_and_units(
 def _names_beside_units(rows: Rows, width: int) -> tuple[list[str], list[str]]:
     """The row of names and the row of units, each [] where there is none.
 
-    Of several, the one with most cells that name a signal, then the one of the right width, then the last.
-
-    A row such as "boost_kPa, rpm" spells a unit in half of its cells: it is one of names where no other is.
+    A row may hold a name that also spells a unit, such as "rpm", so the names are the row with most cells that name a
+    signal and are no unit, then the one of the right width, then the one with fewer units, then the last.
     """
-    shares = [_unit_share(row) for row in rows]
-    units = next((row for row, share in zip(reversed(rows), reversed(shares), strict=True) if share >= 0.5), [])
-    named = [row for row, share in zip(rows, shares, strict=True) if share < 0.5]
-    if not named and min(shares, default=1.0) < 1.0:
-        named = [rows[shares.index(min(shares))]]
-        units = [] if units is named[0] else units
-    if len(named) < 2:
-        return (named or [[]])[0], units
-    return max(reversed(named), key=lambda row: (sum(map(is_name, row)), -abs(len(row) - width))), units
+
+    def likely(row: list[str]) -> tuple[int, int, float]:
+        return sum(map(is_name, row)) - sum(map(_is_unit, row)), -abs(len(row) - width), -_unit_share(row)
+
+    named = [row for row in reversed(rows) if _unit_share(row) < 1]
+    names = max(named, key=likely, default=[])
+    return names, next((row for row in reversed(rows) if row is not names and _unit_share(row) >= 0.5), [])
 
 
-def _widely_split(line: str, row: list[str], width: int) -> list[str]:
-    """A header whose names hold single blanks, parted by wider ones."""
+def _fitted(line: str, row: list[str], width: int) -> list[str]:
+    """A row of the right width: one whose mark of a comment took a field, or whose names are parted by wide blanks."""
+    if len(row) == width or (len(row) == width + 1 and not row[0].strip()):
+        return row[-width:]
     apart = re.split(r"\s{2,}|\t", line.strip())
     return apart if len(apart) == width else row
 
@@ -79,10 +75,13 @@ def _unbracketed(cell: str) -> str:
     return cell.strip().strip('"').strip().strip(_BRACKETS).strip()
 
 
+def _is_unit(cell: str) -> bool:
+    """Whether a cell spells a unit, or stands in brackets as units do."""
+    text = cell.strip()
+    return bool(text) and bool(unit_of(_unbracketed(cell)) or (text[0] in _BRACKETS and text[-1] in _BRACKETS))
+
+
 def _unit_share(row: Sequence[str]) -> float:
-    """The share of a row's cells that spell a unit, or stand in brackets as units do."""
-    present = [cell.strip() for cell in row if cell.strip().strip('"')]
-    known = sum(
-        1 for cell in present if unit_of(_unbracketed(cell)) or (cell[0] in _BRACKETS and cell[-1] in _BRACKETS)
-    )
-    return known / max(len(present), 1)
+    """The share of a row's cells that are units."""
+    present = [cell for cell in row if cell.strip().strip('"')]
+    return sum(map(_is_unit, present)) / max(len(present), 1)

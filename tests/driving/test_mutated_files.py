@@ -45,7 +45,7 @@ def _bases() -> list[bytes]:
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("drive.csv", plain[0])
-    return [*plain, gzip.compress(plain[0], mtime=0), packed.getvalue(), _parquet(run)]
+    return [*plain, gzip.compress(plain[0], mtime=0), packed.getvalue(), _parquet(run), _workbook(run)]
 
 
 def _parquet(run: Run) -> bytes:
@@ -53,6 +53,14 @@ def _parquet(run: Run) -> bytes:
 
     out = io.BytesIO()
     pq.write_table(pa.table({"time_s": run.time, "boost_kPa": run.boost / 1e3}), out)
+    return out.getvalue()
+
+
+def _workbook(run: Run) -> bytes:
+    import pandas as pd
+
+    out = io.BytesIO()
+    pd.DataFrame({"time_s": run.time, "boost_kPa": run.boost / 1e3}).to_excel(out, index=False)
     return out.getvalue()
 
 
