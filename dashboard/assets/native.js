@@ -127,12 +127,17 @@
     const place = Math.max(0, stops.findIndex((stop) => stop.value === props.value));
     const [shown, show] = useState(place);
     const timer = useRef(0);
+    const sent = useRef(-Infinity);
     useEffect(() => show(place), [props.value]);
     const move = (event) => {
       const next = Number(event.target.value);
       show(next);
       clearTimeout(timer.current);
-      timer.current = setTimeout(() => props.setProps({ value: stops[next].value }), 120);
+      const wait = Math.max(0, sent.current + 120 - performance.now());  // a single step goes at once, a drag in steps
+      timer.current = setTimeout(() => {
+        sent.current = performance.now();
+        props.setProps({ value: stops[next].value });
+      }, wait);
     };
     const text = stops[shown] ? stops[shown].text : "";
     const away = changed ?? (home !== undefined && stops[shown] && stops[shown].value !== home);

@@ -22,7 +22,14 @@ class _Native(Component):
 
     def __init__(self, **properties: Any) -> None:
         self.available_properties = self._prop_names
-        super().__init__(**{name: value for name, value in properties.items() if value is not None})
+        unknown = properties.keys() - set(self._prop_names)
+        if unknown:
+            raise TypeError(f"{self._type} has no {', '.join(sorted(unknown))}; it has {', '.join(self._prop_names)}")
+        # Dash would look for a package of our namespace's name once for each property, which takes most of a page.
+        super().__init__()
+        for name, value in properties.items():
+            if value is not None:
+                setattr(self, name, value)
 
 
 class Field(_Native):

@@ -132,15 +132,20 @@ def _rise_marks(figure: go.Figure, rises: Sequence[Any], palette: Colours) -> No
             marker={"symbol": "triangle-up", "size": [0, 15, 0] * len(rises), "color": palette.do, "opacity": 1},
         )
     )
-    for rise in rises:
-        figure.add_annotation(
-            x=rise.start,
-            y=rise.high,
-            text=f"<b>{rise.text}</b>",
-            showarrow=False,
-            yshift=17,
-            font={"color": palette.do, "size": 15},
-        )
+
+
+def _rise_names(rises: Sequence[Any], palette: Colours) -> list[dict[str, Any]]:
+    return [
+        {
+            "x": rise.start,
+            "y": rise.high,
+            "text": f"<b>{rise.text}</b>",
+            "showarrow": False,
+            "yshift": 17,
+            "font": {"color": palette.do, "size": 15},
+        }
+        for rise in rises
+    ]
 
 
 def _floors(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
@@ -154,27 +159,22 @@ def _floors(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
     )
 
 
-def _strip(figure: go.Figure, boxes: Sequence[_Box], top: float, width: float, palette: Colours) -> None:
-    """The sessions as a strip below the axis, with names where there is room and numbers where there is not."""
-    low, high = STRIP[0] * top, STRIP[1] * top
-    _area(figure, [(box.start, box.end, low, high) for box in boxes], fill=palette.rule, line=palette.soft, pattern="")
-    span = (datetime.fromisoformat(boxes[-1].end) - datetime.fromisoformat(boxes[0].start)).total_seconds() or 1.0
-    last = -1e9
+def _strip_names(boxes: Sequence[_Box], top: float, width: float, palette: Colours) -> list[dict[str, Any]]:
+    """The sessions' names on the strip where there is room, and numbers where there is not."""
+    begins = datetime.fromisoformat(boxes[0].start)
+    span = (datetime.fromisoformat(boxes[-1].end) - begins).total_seconds() or 1.0
+    last, names = -1e9, []
     for box in boxes:
         start, end = datetime.fromisoformat(box.start), datetime.fromisoformat(box.end)
-        room = (end - start).total_seconds() / span * width
+        middle, room = start + (end - start) / 2, (end - start).total_seconds() / span * width
         text = box.name if len(box.name) * LETTER < room else str(box.number)
-        centre = (start + (end - start) / 2 - datetime.fromisoformat(boxes[0].start)).total_seconds() / span * width
+        centre = (middle - begins).total_seconds() / span * width
         if centre - last < len(text) * LETTER / 2 + 6:
             continue
         last = centre + len(text) * LETTER / 2
-        figure.add_annotation(
-            x=(start + (end - start) / 2).isoformat(),
-            y=(low + high) / 2,
-            text=text,
-            showarrow=False,
-            font={"size": 13, "color": palette.ink},
-        )
+        place = {"x": middle.isoformat(), "y": sum(STRIP) / 2 * top}
+        names.append({**place, "text": text, "showarrow": False, "font": {"size": 13, "color": palette.ink}})
+    return names
 
 
 def _widened(boxes: Sequence[_Box], rises: Sequence[Any]) -> tuple[str, str]:
@@ -206,8 +206,12 @@ def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 40
     _floors(figure, boxes, palette)
     _levels(figure, boxes, picture.rises, palette)
     _rise_marks(figure, picture.rises, palette)
-    _strip(figure, boxes, top, width, palette)
-    figure.add_hline(y=picture.limit, line={"color": palette.soft, "width": 1, "dash": "dash"})
+    strip = [(box.start, box.end, STRIP[0] * top, STRIP[1] * top) for box in boxes]
+    _area(figure, strip, fill=palette.rule, line=palette.soft, pattern="")
+    names = [*_rise_names(picture.rises, palette), *_strip_names(boxes, top, width, palette)]
+    limit = {"type": "line", "xref": "x domain", "x0": 0, "x1": 1, "y0": picture.limit, "y1": picture.limit}
+    limit["line"] = {"color": palette.soft, "width": 1, "dash": "dash"}
+    figure.update_layout(annotations=names, shapes=[limit])
     figure.update_yaxes(range=[STRIP[0] * top * 1.06, top], title_text=picture.unit, tickvals=_ticks(picture.limit))
     figure.update_xaxes(
         type="date",

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import sys
 
-from tests.benchmarks import driving, planning, slosh, start, tanks
+from tests.benchmarks import driving, pages, planning, slosh, start, tanks
 
-GROUPS = {"use": driving.rows, "slosh": slosh.rows, "plan": planning.rows, "start": start.rows, "tanks": tanks.rows}
+GROUPS = {
+    "use": driving.rows,
+    "slosh": slosh.rows,
+    "plan": planning.rows,
+    "start": start.rows,
+    "tanks": tanks.rows,
+    "pages": pages.rows,
+}
 
 
 def main(names: list[str]) -> None:
