@@ -28,6 +28,7 @@ from dashboard.presenters.table import TableData
 from dashboard.presenters.view import View
 
 MOST_FILES = 12  # whose columns are told one by one
+MANY_RUNS = 8  # beyond which their table stands closed
 
 KEY = {
     "only": ("line", "the run"),
@@ -127,7 +128,12 @@ def reading_part(view: CourseView, shown: View) -> list[Component]:
     parts: list[Component] = []
     if view.use is not None and len(view.use.traces) > 1:
         runs = table(runs_table(view, shown.display), caption=False)
-        parts.append(html.Section([html.H2(runs_title(view)), runs], className="sheet"))
+        title, many = runs_title(view), len(view.use.traces) > MANY_RUNS
+        parts.append(
+            html.Details([html.Summary(f"{title}: {len(view.use.traces)} of them"), runs], className="sheet")
+            if many
+            else html.Section([html.H2(title), runs], className="sheet")
+        )
     if view.logs:
         parts.append(_readings(view, shown))
     return parts

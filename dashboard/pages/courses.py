@@ -57,11 +57,11 @@ def layout(view: View) -> Component:
             dcc.Store(id="courses-drawn", data=parts["drawn"]),
             html.H1("Courses", className="unseen"),
             *[html.Div(parts[name], id=f"courses-{name}") for name in SHOWN],
-            _upload(parts["into"]),
             html.Section(
                 [html.H2("Change this course"), html.Div(parts["editing"], id="courses-editing", className="stack")],
                 className="sheet no-print",
             ),
+            _upload(parts["into"]),
             html.Div(parts["mapping"], id="courses-mapping"),
             html.Div(take_back_button("courses"), className="row no-print"),
             save_bar("courses"),
@@ -76,7 +76,7 @@ def _upload(into: list[dict[str, str]]) -> Component:
         label="Drop recordings here, or choose them",
     )  # fmt: skip
     where = Field(id="courses-into", label="Put them into", kind="choice", options=into, value="")
-    return html.Section([html.H2("Add recordings"), drop, where], className="sheet stack no-print")
+    return html.Section([html.H2("Add recordings"), where, drop], className="sheet stack no-print")
 
 
 def _parts(

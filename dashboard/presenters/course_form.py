@@ -32,7 +32,7 @@ from planner.files.saving import open_file, text_of
 SOURCES = ("logs", "pieces", "time_at_boost")
 SOURCE_OPTIONS = (
     ("logs", "recordings"),
-    ("pieces", "a sketch, piece by piece"),
+    ("pieces", "a sketch"),
     ("time_at_boost", "time at boost"),
 )
 PER_OPTIONS = (("run", "run"), ("lap", "lap"), ("minute", "minute"))

@@ -16,23 +16,19 @@ def time_at_boost(traces: Sequence[Trace], edges: Array) -> Array:
 
     Exact for boost that runs straight between samples; gaps carry no time.
     """
-    below = np.sum([_time_below(trace, edges) for trace in traces], axis=0)
-    return np.diff(below)
+    return np.sum([_time_between(trace, edges) for trace in traces], axis=0)
 
 
-def _time_below(trace: Trace, edges: Array) -> Array:
-    """Time [s] below each edge (k + 1,) [Pa gauge]."""
+def _time_between(trace: Trace, edges: Array) -> Array:
+    """Time [s] of one trace between each edge (k + 1,) [Pa gauge] and the next, (k,)."""
     seconds = np.diff(trace.time) * trace.covered
-    driven = seconds > 0
-    seconds, first, second = seconds[driven], trace.boost[:-1][driven], trace.boost[1:][driven]
+    place = np.searchsorted(edges, trace.boost, side="right")
+    inside = (place[:-1] == place[1:]) & (seconds > 0)
+    times = np.bincount(place[:-1][inside], weights=seconds[inside], minlength=edges.size + 1)[1 : edges.size]
+    crossing = ~inside & (seconds > 0)
+    first, second = trace.boost[:-1][crossing], trace.boost[1:][crossing]
     low, height = np.minimum(first, second), np.abs(second - first)
-    still = height < 1e-6
-    height[still] = 1.0
-    return np.array([_share_below(edge - low, height, still) @ seconds for edge in edges])
-
-
-def _share_below(above_low: Array, height: Array, still: Array) -> Array:
-    """Share (n,) of straight changes that lies below an edge, which stands `above_low` over their lower end."""
-    share = np.clip(above_low / height, 0.0, 1.0)
-    share[still] = above_low[still] > 0
-    return share
+    with np.errstate(over="ignore"):
+        below = [np.clip((edge - low) / height, 0.0, 1.0) @ seconds[crossing] for edge in edges]
+    crossed: Array = times + np.diff(below)
+    return crossed

@@ -126,9 +126,11 @@ def test_an_upload_asks_what_is_not_settled_and_the_answer_is_remembered(
     assert "../logs/fog-lane-1.csv" in text
     assert "absolute = true" in text
     page.select_option("[id='courses-into-field']", "new")
-    page.set_input_files("#courses-upload-input", str(undecided(tmp_path / "Fog Lane 2.csv", 1)))
+    more = [str(undecided(tmp_path / f"Fog Lane {number}.csv", number)) for number in (2, 3)]
+    page.set_input_files("#courses-upload-input", more)
     awaits(page, "is in the workspace", "#courses-upload")
-    awaits(page, "fog-lane-2", "#courses-editing")
+    awaits(page, "fog-lane-2.csv", "#courses-editing")
+    awaits(page, "fog-lane-3.csv", "#courses-editing")
     awaits(page, " L", "#courses-answer .answer")
     assert "count from" not in said(page)
     assert faults == []
