@@ -169,17 +169,41 @@ def day_problem(
     seed: int,
 ) -> Problem:
     """The refill problem of the sessions still to come, from what was worked out for each of them."""
-    runs = np.array([session.runs for session in sessions])
-    unit = np.array([use.drawn for use in uses])
-    drain = use_draws(runs * unit, np.array([use.variation for use in uses]), factor, draws, seed)
+    rows = Rows(sessions, uses, floors, gaps)
+    drain = use_draws(rows.expected, np.array([use.variation for use in uses]), factor, draws, seed)
+    return refill_problem(event, car, rows, now, drain=drain, mean=factor.mean)
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rows of a refill problem: sessions, and what was worked out for each."""
+
+    sessions: Sequence[Session]
+    uses: Sequence[CourseUse]
+    floors: Sequence[Floor]
+    gaps: Sequence[Gap]
+
+    @property
+    def unit(self) -> Array:
+        """(S,) use of one run, lap or minute [m3] at a factor of 1."""
+        return np.array([use.drawn for use in self.uses])
+
+    @property
+    def expected(self) -> Array:
+        """(S,) use of each session [m3] at a factor of 1."""
+        return self.unit * np.array([session.runs for session in self.sessions])
+
+
+def refill_problem(event: Event, car: Car, rows: Rows, now: Situation, *, drain: Array, mean: float) -> Problem:
+    """The refill problem of rows that drain (S, N) [m3] in each draw; mean: of the car's factor [1]."""
     return Problem(
         drain=drain,
-        expected=runs * unit * factor.mean,
-        unit=unit * factor.mean,
-        floor=np.array([floor.total for floor in floors]),
-        may_fill=np.array([gap.refill_possible for gap in gaps]),
-        can_pour=np.array([gap.can_pour for gap in gaps]),
-        minutes=np.array([gap.seconds / 60 for gap in gaps]),
+        expected=rows.expected * mean,
+        unit=rows.unit * mean,
+        floor=np.array([floor.total for floor in rows.floors]),
+        may_fill=np.array([gap.refill_possible for gap in rows.gaps]),
+        can_pour=np.array([gap.can_pour for gap in rows.gaps]),
+        minutes=np.array([gap.seconds / 60 for gap in rows.gaps]),
         limit=car.tank.limit,
         in_tank=event.stock.in_tank if now.level is None else now.level,
         prime=event.reserve.prime if now.sessions_done == 0 else 0.0,

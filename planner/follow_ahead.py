@@ -11,11 +11,10 @@ import numpy as np
 from scipy.special import ndtr
 
 from planner.car import Car
-from planner.day import MARK_STEP, DayPlan, Situation, floor_of_course, plan_day, use_of_course
+from planner.day import DayPlan, Rows, Situation, floor_of_course, plan_day, refill_problem, use_of_course
 from planner.errors import NoPlan
 from planner.event import Event, Session
 from planner.follow_past import Past
-from planner.physics.blend import density
 from planner.planning.floor import Floor
 from planner.planning.gaps import Gap, gaps_of
 from planner.planning.legs import Levels
@@ -29,7 +28,6 @@ from planner.use.consumption import CourseUse
 from planner.use.flow_curve import flow_curve
 from planner.use.learning import draw, factor_mean, factor_summary, level_mean, start_belief
 from planner.use.spread import CarFactor, log_sd, normal_draws
-from planner.use.washing import washing_band
 
 Array = np.ndarray
 
@@ -152,34 +150,22 @@ def _parts(
     ready = day.on.session.end if day.on else now
     gaps = gaps_of(sessions, event.refill, ready)
     if opening:
-        problem = _problem(event, car, past, _Rows(sessions, uses, floors, gaps), event.reserve.prime)
+        problem = _problem(event, car, past, Rows(sessions, uses, floors, gaps), first=True)
         return _Parts(sessions, tuple(uses), tuple(floors), gaps, problem)
-    left, use, floor, prime = _row_on(event, car, day, now, final)
-    rows = _Rows((left, *sessions), [use, *uses], [floor, *floors], (_closed(gaps[0]), *gaps))
-    problem = _problem(event, car, past, rows, prime)
-    return _Parts(rows.sessions, tuple(rows.uses), tuple(rows.floors), rows.gaps, problem)
+    left, use, floor = _row_on(event, car, day, now, final)
+    rows = Rows((left, *sessions), (use, *uses), (floor, *floors), (_closed(gaps[0]), *gaps))
+    problem = _problem(event, car, past, rows, first=day.position == 0)
+    return _Parts(tuple(rows.sessions), tuple(rows.uses), tuple(rows.floors), tuple(rows.gaps), problem)
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
-    sessions: tuple[Session, ...]
-    uses: Sequence[CourseUse]
-    floors: Sequence[Floor]
-    gaps: tuple[Gap, ...]
-
-
-def _row_on(
-    event: Event, car: Car, day: Timeline, now: datetime, final: float
-) -> tuple[Session, CourseUse, Floor, float]:
-    """The row for what is on now: all of the session that is on, or nothing; and the prime [m3] still to come."""
-    first = day.position == 0
+def _row_on(event: Event, car: Car, day: Timeline, now: datetime, final: float) -> tuple[Session, CourseUse, Floor]:
+    """The row for what is on now: all of the session that is on, or nothing."""
     if day.on is None:
         rest = replace(day.ahead[0].session, runs=0.0, start=now, length=0.0)
-        return rest, NOTHING, Floor(0.0, 0.0, 0.0, 0.0), event.reserve.prime if first else 0.0
+        return rest, NOTHING, Floor(0.0, 0.0, 0.0, 0.0)
     session = day.on.session
     course = event.course(session.course)
-    prime = event.reserve.prime if first else 0.0
-    return session, use_of_course(car, course), floor_of_course(car, course, final), prime
+    return session, use_of_course(car, course), floor_of_course(car, course, final)
 
 
 def _closed(gap: Gap) -> Gap:
@@ -187,36 +173,18 @@ def _closed(gap: Gap) -> Gap:
     return replace(gap, before_session=0, seconds=0.0, refill_possible=False, can_pour=0.0, reason="it has begun")
 
 
-def _problem(event: Event, car: Car, past: Past, rows: _Rows, prime: float) -> Problem:
+def _problem(event: Event, car: Car, past: Past, rows: Rows, *, first: bool) -> Problem:
+    """The refill problem of rows, drawn from the belief; first: whether the priming is still to come."""
     belief = past.watch.belief
-    runs = np.array([session.runs for session in rows.sessions])
-    unit = np.array([use.drawn for use in rows.uses])
-    normal = normal_draws(len(runs) + 2, DRAWS, SEED)
+    normal = normal_draws(len(rows.sessions) + 2, DRAWS, SEED)
     factor, level = draw(belief, ndtr(normal[[0, -2, -1]]).T)
     run_sd = np.array([log_sd(use.variation) for use in rows.uses])[:, None]
-    drain = (runs * unit)[:, None] * factor * np.exp(run_sd * normal[1:-2] - run_sd**2 / 2)
+    drain = rows.expected[:, None] * factor * np.exp(run_sd * normal[1:-2] - run_sd**2 / 2)
     start = max(level_mean(belief), 0.0)
     if not rows.gaps[0].refill_possible:
         drain[0] += start - level  # what is not known of the level now is carried by the first row
-    mean = factor_mean(belief)
-    return Problem(
-        drain=drain,
-        expected=runs * unit * mean,
-        unit=unit * mean,
-        floor=np.array([floor.total for floor in rows.floors]),
-        may_fill=np.array([gap.refill_possible for gap in rows.gaps]),
-        can_pour=np.array([gap.can_pour for gap in rows.gaps]),
-        minutes=np.array([gap.seconds / 60 for gap in rows.gaps]),
-        limit=car.tank.limit,
-        in_tank=start,
-        prime=prime,
-        confidence=event.reserve.confidence,
-        extra=event.reserve.extra,
-        washing=washing_band(car.tank),
-        density=float(density(car.blend.alcohol_share, car.blend.temperature)),
-        priority=event.refill.priority,
-        mark_step=MARK_STEP,
-    )
+    now = Situation(0 if first else 1, start)
+    return refill_problem(event, car, rows, now, drain=drain, mean=factor_mean(belief))
 
 
 def _refills(problem: Problem, stops_planned: int) -> tuple[RefillPlan, float, bool]:

@@ -3,7 +3,7 @@
 A true car of the demo events drives each day as the board says: it fills to the marks told, its factor and each
 session's are drawn from the car's own spreads, every level is read with the default dip error. On part of the days some
 gaps are closed to refills, as far as a plan still exists. It prints the share of days with a false alarm, by code: an
-alarm on the use of a sound car, or one of a shortage on a day on which the level never fell below a floor.
+alarm on the use of a sound car, or one of a shortage that did not come.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import numpy as np
 
 import events_demo
 from planner.car import Car
-from planner.day import floor_of_course, plan_day
+from planner.day import floor_of_course, plan_day, use_of_course
 from planner.errors import NoPlan
 from planner.event import Event
 from planner.files.event_file import read_day
@@ -33,37 +33,40 @@ VARIANTS = 8  # of closed gaps for each event
 
 @dataclass
 class Count:
-    """Days simulated, on how many the level fell below a floor, and on how many each alarm came falsely."""
+    """Days simulated, on how many each claim came true, and on how many each alarm came falsely."""
 
     days: int = 0
-    short: int = 0
-    warned: int = 0
+    true: Counter[str] = field(default_factory=Counter)
     alarmed: int = 0
     codes: Counter[str] = field(default_factory=Counter)
 
-    def add(self, codes: set[str], *, short: bool) -> None:
-        """One day more."""
-        false = {code for code in codes if code.startswith("used") or not short}
+    def add(self, codes: set[str], true: set[str]) -> None:
+        """One day more: the alarms it had, and those that would have been right."""
         self.days += 1
-        self.short += short
-        self.warned += short and bool(codes)
-        self.alarmed += bool(false)
-        self.codes.update(false)
+        self.true.update(true)
+        self.alarmed += bool(codes - true)
+        self.codes.update(codes - true)
 
     def __str__(self) -> str:
         share = self.alarmed / max(self.days, 1)
         error = (share * (1 - share) / max(self.days, 1)) ** 0.5
         return (
             f"false on {self.alarmed} of {self.days} days, {share:.2%} (give or take {error:.2%}), {dict(self.codes)}; "
-            f"short on {self.short} days, {self.warned} of them with an alarm"
+            f"came true: {dict(self.true)}"
         )
 
 
 class FollowedDay(TrueDay):
-    """A true day followed without the words for what changed, which takes half the time."""
+    """A true day followed without the words for what changed, which takes half the time.
 
-    short = False
-    surest = 1.0
+    true: codes of the alarms that the day has made right; surest: the least chance that a plan ahead kept.
+    """
+
+    def __init__(self, event: Event, car: Car, rng: np.random.Generator) -> None:
+        super().__init__(event, car, rng)
+        self.true: set[str] = set()
+        self.surest = 1.0
+        self.poured = 0.0
 
     def board(self, moment: datetime) -> DayState:
         """What the board shows."""
@@ -71,12 +74,24 @@ class FollowedDay(TrueDay):
         self.surest = min(self.surest, state.ahead.confidence if state.ahead else 1.0)
         return state
 
+    def gap(self, moment: datetime) -> DayState:
+        """Fill if the board says so; note what was poured."""
+        before = self.level
+        state = super().gap(moment)
+        self.poured += self.level - before
+        if self.poured > state.before.brought.parts.blend:
+            self.true.add("stock")
+        return state
+
     def session(self, k: int, share: float = 1.0) -> DayState:
-        """Drive and read; note whether the level fell below the session's floor."""
+        """Drive and read; note whether the level fell below the session's floor, or within a run of it."""
         state = super().session(k, share)
         course = self.event.course(self.event.sessions[k].course)
-        reserve = self.event.reserve.final * state.before.largest_flow
-        self.short |= self.level < floor_of_course(self.car, course, reserve).total
+        floor = floor_of_course(self.car, course, self.event.reserve.final * state.before.largest_flow).total
+        if self.level < floor:
+            self.true |= {"reserve", "no-plan"}
+        if self.level < floor + use_of_course(self.car, course).drawn * self.factor:
+            self.true.add("reserve-and-run")
         return state
 
 
@@ -116,9 +131,9 @@ def healthy(event: Event, car: Car, days: int, rng: np.random.Generator, count: 
     for _ in range(days):
         day = FollowedDay(event, car, rng)
         codes = set().union(*boards(day))
-        count.add(codes, short=day.short)
-        if VERBOSE and (codes or day.short or day.surest < 0.95):
-            print("   ", sorted(codes), f"short {day.short}, surest {day.surest:.3f}", flush=True)
+        count.add(codes, day.true)
+        if VERBOSE and (codes or day.surest < 0.95):
+            print("   ", sorted(codes), f"true {sorted(day.true)}, surest {day.surest:.3f}", flush=True)
 
 
 def found(event: Event, car: Car, days: int, rng: np.random.Generator, share: float = 0.7) -> tuple[int, float]:
