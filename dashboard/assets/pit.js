@@ -33,7 +33,7 @@
       const query = `event=${encodeURIComponent(event)}&since=${encodeURIComponent(state.version)}`;
       const response = await fetch(`/pit/shown?${query}`, { cache: "no-store", signal: pit.within(WAIT) });
       const answer = response.status === 204 ? null : await response.json();
-      if (event === state.event) answered(response, answer, asked);
+      if (event === state.event && root()?.dataset.event === event) answered(response, answer, asked);
     } catch (unreached) {
       state.failures += 1;
       state.next = Date.now() + Math.min(EVERY * state.failures, SLOWEST);
@@ -119,7 +119,7 @@
       put(node.querySelector("#pit-lost"), kind === "lost" && node.dataset.canWrite === "true" ? LOST : "");
     }
     waiting(node, kind);
-    unsayRefused();
+    follow(node, kind);
   }
   function put(node, text) { if (node && node.textContent !== text) node.textContent = text; }
 
@@ -153,8 +153,12 @@
       make("span", {}, one.label, one.refused ? make("span", { class: "pit-refusal" }, `▲ ${one.refused}`) : null),
       make("span", { class: "pit-state" }, one.refused ? "refused" : "waiting"), ...keys(one))));
   }
-  const waitingKeys = (one) => (one.kind === "undo" ? [] : [pit.keys.button("Undo",
-    () => pit.queue.takeBack(one.event, one.id, one.label), "plain pit-undo", { "aria-label": `Undo: ${one.label}` })]);
+  const waitingKeys = (one) => {
+    const drops = pit.keys.button("Drop", () => pit.queue.drop(one.id), "plain pit-undo", { "aria-label": `Drop: ${one.label}` });
+    if (pit.queue.trouble()) return [drops];  // the server answers and does not take it
+    return one.kind === "undo" ? [] : [pit.keys.button("Undo",
+      () => pit.queue.takeBack(one.event, one.id, one.label), "plain pit-undo", { "aria-label": `Undo: ${one.label}` })];
+  };
   const refusedKeys = (one) => [
     one.panel ? pit.keys.button("Correct", () => pit.keys.open(root(), one.panel, one), "plain pit-undo",
       { "aria-label": `Correct: ${one.label}` }) : "",
@@ -169,14 +173,20 @@
     if (!place) return;
     quiet();
     said = item ? item.id : "";
-    const lost = linkWords()[0] !== "live" ? " It waits for the network." : "";
     const undo = item ? [pit.keys.button("Undo", () => { pit.queue.takeBack(item.event, item.id, item.label); quiet(); },
       "plain pit-key", { "aria-label": `Undo: ${item.label}` })] : [];
-    place.replaceChildren(pit.keys.make("span", {}, `✓ ${text}${lost}`), ...undo);
+    place.replaceChildren(pit.keys.make("span", {}, `✓ ${text}`), ...undo);
     hush = setTimeout(quiet, 7000);
     show();
   };
-  const unsayRefused = () => { if (said && pit.queue.items().some((one) => one.id === said && one.refused)) quiet(); };
+  // What was said of an entry follows what became of it: refused ones are told elsewhere, waiting ones say so.
+  function follow(node, kind) {
+    const item = said && pit.queue.items().find((one) => one.id === said);
+    if (!item) return;
+    const text = node.querySelector("#pit-said span");
+    if (item.refused) quiet();
+    else if (kind !== "live" && text) put(text, `✓ ${item.label}. It waits for the network.`);
+  }
 
   function clicked(event) {
     const node = root();
@@ -202,7 +212,7 @@
       return;
     }
     if (state.kept && location.pathname !== "/pit") { leaveKept(); return; }
-    if (state.node !== node) begin(node);
+    if (state.node !== node || state.event !== node.dataset.event) begin(node);
     pit.move(node);
     ask();
     pit.queue.send();

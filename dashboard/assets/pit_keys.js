@@ -48,7 +48,7 @@
     show(panel.title, ...[
       told,
       panel.says ? make("p", { class: "pit-says" }, panel.says) : null,
-      subjects(scene), presets(scene), panel.pad ? pad(scene) : null, panel.long ? long(scene) : null, when(scene),
+      subjects(scene), presets(scene), panel.pad ? pad(scene) : null, panel.long ? long(scene) : null, panel.timed ? when(scene) : null,
     ].filter(Boolean));
     const first = dialog().querySelector("[data-first]") || dialog().querySelector("button:not(.pit-close)");
     if (first) first.focus();
@@ -140,7 +140,7 @@
     return false;
   }
   function moment(root) {
-    const clock = document.getElementById("pit-when").value;
+    const clock = document.getElementById("pit-when")?.value;
     return clock ? { clock, at: `${pit.day(pit.now(), root.dataset.zone)}T${clock}:00` } : {};
   }
 

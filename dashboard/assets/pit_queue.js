@@ -9,6 +9,7 @@
   let memory = null;   // holds the queue where the browser's storage does not
   let fault = "";      // why it does not, in words
   let busy = false, failures = 0, again = 0, trouble = "";
+  const shut = {};     // until when [ms] an event's entries stay, since the server refused them as a whole
   const listeners = [];
   const told = () => listeners.forEach((one) => one());
 
@@ -51,7 +52,10 @@
     send();
     return item;
   }
-  const drop = (id) => change((list) => list.filter((one) => one.id !== id));
+  function drop(id) {
+    change((list) => list.filter((one) => one.id !== id));
+    if (!items().some((one) => !one.refused)) { trouble = ""; told(); }
+  }
 
   // Takes an entry of this device back: out of the queue if it never left, else by an undo behind it.
   function takeBack(event, id, text) {
@@ -61,7 +65,7 @@
   }
 
   function batch() {
-    const waiting = items().filter((one) => !one.refused);
+    const waiting = items().filter((one) => !one.refused && !(shut[one.event] > Date.now()));
     if (!waiting.length) return [];
     const chosen = [];
     let size = 0;
@@ -83,7 +87,7 @@
     return gone.size + refused.size;
   }
   function later(seconds, text) {
-    again = Date.now() + seconds * 1000;
+    again = seconds ? Date.now() + seconds * 1000 : 0;
     trouble = text;
     told();
   }
@@ -103,7 +107,7 @@
       if (chosen.some((one) => !one.tried)) {
         store(items().map((one) => (ids.has(one.id) ? { ...one, tried: true } : one)));
       }
-      await received(await post(chosen));
+      await received(await post(chosen), chosen[0].event);
     } catch (unreached) {
       failures += 1;
       later(Math.min(failures, 4), "");
@@ -112,13 +116,21 @@
     }
     if (!again) send();
   }
-  async function received(response) {
+  async function received(response, event) {
     const answer = await response.json();
     failures = 0;
     const settled = settle(answer);
-    if (response.ok && settled) { again = 0; trouble = ""; told(); pit.refresh(); }
+    const text = answer.error || "The server did not take the entries.";
+    if (response.ok && settled) {
+      delete shut[event];
+      again = 0;
+      if (!Object.keys(shut).length) trouble = "";
+      told();
+      pit.refresh();
+    }
     else if (response.status === 401) later(30, "Signed out: sign in again to send what waits.");
-    else later(response.status === 503 ? 5 : 15, answer.error || "The server did not take the entries.");
+    else if (response.status >= 500) later(5, text);
+    else { shut[event] = Date.now() + 15000; later(0, text); }
   }
 
   // The last board, readable without the server: the page's HTML by event, the newest two.
@@ -139,7 +151,7 @@
   Object.assign(pit, {
     queue: {
       items, add, drop, takeBack, send, check, newId, keepBoard, keptBoard,
-      at_once: () => { again = 0; failures = 0; send(); },
+      at_once: () => { again = 0; failures = 0; for (const event of Object.keys(shut)) delete shut[event]; send(); },
       listen: (one) => listeners.push(one),
       fault: () => fault, trouble: () => trouble,
     },

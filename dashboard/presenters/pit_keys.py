@@ -1,9 +1,9 @@
 """What the keys of the pit board open: presets and a number pad for each kind of entry, as plain data.
 
-A panel is {"title", "says", "subjects", "presets", "pad", "long"}: subjects are what it may be about ({"text",
-"words"}, the first is the likely one); presets are {"text", "label", "entry", "do", "earlier"}, where an earlier one
-needs its time; the pad is {"label", "kind",
-"word", "units", "say"} with units of {"unit", "text"}; long is a text of its own, {"label", "kind", "word", "say"}.
+A panel is {"title", "says", "subjects", "presets", "pad", "long", "timed"}. Subjects are what it may be about, the
+likely one first: {"text", "words"}. Presets are {"text", "label", "entry", "do", "earlier"}; an earlier one needs its
+time. The pad is {"label", "kind", "word", "say", "units"} with units of {"unit", "text"}; long is a text of its own.
+Timed says that the entry may be made later than it happened.
 An entry is what the log's route takes, without its id and time; assets/pit_keys.js merges a subject's words into it.
 """
 
@@ -33,13 +33,13 @@ RARE_KEYS = (("cancel", "Cancelled"), ("stock", "Jugs"), ("note", "Note"))
 def panels(board: Board, counted: Mapping[str, str], display: Display) -> dict[str, Panel]:
     """Every panel by its key; counted: what each course counts ("lap") by the course's name."""
     return {
-        "fill": _fill(board, display),
-        "dip": _dip(display),
-        "done": _done(board, counted),
+        "fill": _fill(board, display) | {"timed": True},
+        "dip": _dip(display) | {"timed": True},
+        "done": _done(board, counted) | {"timed": True},
         "late": _late(),
         "cancel": _cancel(board),
         "stock": _stock(display),
-        "note": _note(),
+        "note": _note() | {"timed": True},
     }
 
 

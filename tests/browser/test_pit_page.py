@@ -126,8 +126,8 @@ def test_an_entry_takes_two_taps_and_the_other_phone_sees_it_within_two_seconds(
     one, two = phone().open(), phone().open()
     one.tap("Done")
     one.page.locator("#pit-dialog .pit-presets .do").click()
-    two.shows("Session 1 done", ".pit-entries", timeout=3_000)
-    one.shows("Session 1 done", ".pit-entries")
+    two.shows("Session 1 done", "#pit-board .pit-entries", timeout=3_000)
+    one.shows("Session 1 done", "#pit-board .pit-entries")
     assert kinds(served) == ["done"]
     assert one.queue == []
 
@@ -139,6 +139,7 @@ def test_without_network_entries_wait_are_sent_in_order_and_once(phone, served) 
     one.dip("61.5")
     one.shows("1 entry waits to be sent", "#pit-waiting")
     one.shows("Dip 61.5 mm", "#pit-waiting")
+    one.shows("Dip 61.5 mm. It waits for the network.", "#pit-said")
     one.tap("Late")
     one.tap("10 min", "#pit-dialog")
     one.tap("Note")
@@ -147,7 +148,7 @@ def test_without_network_entries_wait_are_sent_in_order_and_once(phone, served) 
     one.shows("3 entries wait to be sent", "#pit-waiting")
     assert entries(served) == []
     one.offline(False)
-    two.shows("Cap was loose", ".pit-entries")
+    two.shows("Cap was loose", "#pit-board .pit-entries")
     one.wait("() => !fillmarkPit.queue.items().length")
     assert kinds(served) == ["level", "late", "note"]
     assert entries(served)[0].value["level_mm"] == 61.5
@@ -168,7 +169,7 @@ def test_an_answer_that_is_lost_doubles_nothing(phone, served) -> None:
     one.page.route("**/pit/entries", lose)
     one.tap("Late")
     one.tap("15 min", "#pit-dialog")
-    one.shows("Late by 15 min", ".pit-entries")
+    one.shows("Late by 15 min", "#pit-board .pit-entries")
     one.wait("() => !fillmarkPit.queue.items().length")
     assert lost == [200]
     assert kinds(served) == ["late"]
@@ -198,7 +199,7 @@ def test_a_waiting_entry_is_taken_back_without_a_trace_and_one_that_may_have_gon
     one.offline(False)
     one.wait("() => !fillmarkPit.queue.items().length")
     assert [(entry.kind, entry.undone) for entry in entries(served)] == [("level", True), ("undo", False)]
-    one.shows("taken back", ".pit-entries")
+    one.shows("taken back", "#pit-board .pit-entries")
 
 
 def test_every_entry_of_the_list_can_be_taken_back_after_a_question(phone, served) -> None:
@@ -206,7 +207,7 @@ def test_every_entry_of_the_list_can_be_taken_back_after_a_question(phone, serve
     one.dip("60")
     one.page.locator("#pit-board").get_by_role("button", name="Undo: Level").click()
     one.tap("Take it back", "#pit-dialog")
-    one.shows("taken back", ".pit-entries")
+    one.shows("taken back", "#pit-board .pit-entries")
     assert kinds(served) == ["level", "undo"]
 
 
@@ -219,7 +220,7 @@ def test_a_refused_entry_shows_its_sentence_and_can_be_corrected(phone, served) 
     assert one.page.locator("#pit-number").input_value() == "999"
     one.page.locator("#pit-number").fill("99")
     one.page.keyboard.press("Enter")
-    one.shows("99 mm", ".pit-entries")
+    one.shows("99 mm", "#pit-board .pit-entries")
     assert one.queue == []
     assert [entry.value["level_mm"] for entry in entries(served)] == [99.0]
 
@@ -264,7 +265,7 @@ def test_the_board_is_readable_when_the_network_goes_while_another_page_shows(ph
     assert len(one.queue) == 1
     one.offline(False)
     one.page.wait_for_selector("#page #pit", timeout=15_000)
-    one.shows("66 mm", ".pit-entries")
+    one.shows("66 mm", "#pit-board .pit-entries")
     assert kinds(served) == ["level"]
     one.faults = [fault for fault in one.faults if "Callback failed" not in fault and "updating" not in fault]
 
@@ -293,7 +294,7 @@ def test_an_entry_made_later_carries_its_own_time_of_the_event_s_clock(phone, se
     assert one.page.get_attribute("#pit-when", "aria-invalid") == "true"
     one.page.locator("#pit-when").fill(f"{earlier:%H:%M}")
     one.tap("Filled to the mark earlier", "#pit-dialog")
-    one.shows("Filled to 6.", ".pit-entries")
+    one.shows("Filled to 6.", "#pit-board .pit-entries")
     entry = entries(served)[0]
     assert f"{entry.at.astimezone(zone):%Y-%m-%d %H:%M}" == f"{earlier:%Y-%m-%d %H:%M}"
     assert (entry.value["before"], entry.value["to_mark"]) == (1, True)
@@ -309,7 +310,7 @@ def test_two_tabs_of_one_phone_send_what_waits_once(phone, served) -> None:
     one.dip("61")
     one.dip("62")
     one.offline(False)
-    one.shows("62 mm", ".pit-entries")
+    one.shows("62 mm", "#pit-board .pit-entries")
     one.wait("() => !fillmarkPit.queue.items().length")
     assert [entry.value["level_mm"] for entry in entries(served)] == [61.0, 62.0]
 
@@ -322,7 +323,7 @@ def test_units_change_the_board_at_once_and_stay(phone, served) -> None:
     one.tap("in", "#pit-dialog")
     one.page.locator("#pit-number").fill("2.4")
     one.page.keyboard.press("Enter")
-    one.shows("2.40 in", ".pit-entries")
+    one.shows("2.40 in", "#pit-board .pit-entries")
     assert entries(served)[0].value["level_mm"] == pytest.approx(60.96)
 
 
@@ -336,6 +337,45 @@ def test_a_file_that_breaks_is_told_and_the_board_stays(phone, served) -> None:
     path.write_text(text, encoding="utf-8")
     one.shows("Live", "#pit-link")
     one.faults = [fault for fault in one.faults if "422" not in fault]
+
+
+def test_another_event_chosen_on_the_board_gets_the_entries_from_then_on(phone, served) -> None:
+    other = "events/newt.toml"
+    text = (served.folder / EVENT).read_text(encoding="utf-8")
+    (served.folder / other).write_text(text.replace("Moth Meadow", "Newt Pond"), encoding="utf-8")
+    one = phone().open()
+    one.page.locator("select", has_text="Newt Pond").select_option(other)
+    one.wait("(event) => document.querySelector('#pit')?.dataset.event === event", other)
+    one.page.wait_for_timeout(700)
+    one.dip("77")
+    one.shows("77 mm", "#pit-board .pit-entries")
+    assert entries(served) == []
+    assert [entry.kind for entry in PitLog(served.folder / other).entries()] == ["level"]
+
+
+def test_entries_of_an_event_that_is_gone_stop_no_others_and_can_be_dropped(phone, served) -> None:
+    one = phone().open()
+    note = "{ kind: 'note', words: { text: 'x' } }, { label: 'Note: x' }"
+    one.page.evaluate(f"() => {{ fillmarkPit.queue.add('events/gone.toml', {note}); }}")
+    one.shows("gone.toml", "#pit-waiting")
+    one.dip("72")
+    one.shows("72 mm", "#pit-board .pit-entries")
+    one.tap("Drop: Note: x", "#pit-waiting")
+    one.wait("() => !fillmarkPit.queue.items().length")
+    one.wait("() => !document.querySelector('#pit-waiting').childElementCount")
+    one.faults = [fault for fault in one.faults if "404" not in fault]
+
+
+def test_a_log_that_cannot_be_written_keeps_the_entry_and_says_why(phone, served) -> None:
+    one = phone().open()
+    full = {"status": 503, "json": {"error": "The disk is full.", "accepted": [], "doubled": [], "refused": []}}
+    one.page.route("**/pit/entries", lambda route: route.fulfill(**full))
+    one.dip("73")
+    one.shows("The disk is full.", "#pit-waiting")
+    one.page.unroute_all(behavior="ignoreErrors")
+    one.shows("73 mm", "#pit-board .pit-entries")
+    assert kinds(served) == ["level"]
+    one.faults = [fault for fault in one.faults if "503" not in fault]
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
@@ -363,7 +403,7 @@ def test_a_lost_session_leads_to_sign_in_and_the_queue_is_kept(phone, served) ->
     one.page.wait_for_url(f"**/sign-in?next={quote(f'/pit?event={EVENT}', safe='')}")
     one.page.unroute_all(behavior="ignoreErrors")
     one.open()
-    one.shows("64 mm", ".pit-entries")
+    one.shows("64 mm", "#pit-board .pit-entries")
     assert kinds(served) == ["level"]
     one.faults = [fault for fault in one.faults if "401" not in fault]
 
@@ -377,11 +417,11 @@ def test_the_page_catches_up_after_sleep(phone, served) -> None:
     one.page.evaluate(hide, True)
     two.tap("Late")
     two.tap("30 min", "#pit-dialog")
-    two.shows("Late by 30 min", ".pit-entries")
+    two.shows("Late by 30 min", "#pit-board .pit-entries")
     one.page.wait_for_timeout(1_500)
     assert "Late by 30 min" not in one.page.inner_text("#pit")
     one.page.evaluate(hide, False)
-    one.shows("Late by 30 min", ".pit-entries", timeout=3_000)
+    one.shows("Late by 30 min", "#pit-board .pit-entries", timeout=3_000)
 
 
 def test_clock_and_countdown_follow_the_server_and_the_events_zone(phone, served) -> None:
@@ -397,7 +437,7 @@ def test_clock_and_countdown_follow_the_server_and_the_events_zone(phone, served
     assert one.page.inner_text("#pit-clock")[:2] == f"{datetime.now(begins.tzinfo):%H}"
     one.tap("Late")
     one.tap("5 min", "#pit-dialog")
-    one.shows("Late by 5 min", ".pit-entries")
+    one.shows("Late by 5 min", "#pit-board .pit-entries")
     entry = entries(served)[0]
     assert abs((entry.at - entry.written).total_seconds()) < 3
     assert entry.at.utcoffset() == datetime.now(ZoneInfo("Pacific/Auckland")).utcoffset()
@@ -438,14 +478,14 @@ def test_a_keyboard_does_it_all(phone, served) -> None:
     one.page.keyboard.press("Enter")
     one.page.keyboard.type("71,5")
     one.page.keyboard.press("Enter")
-    one.shows("Level", ".pit-entries")
+    one.shows("Level", "#pit-board .pit-entries")
     assert entries(served)[0].value["level_mm"] == 71.5
 
 
 def test_the_day_s_result_is_kept_for_the_car_only_when_asked(phone, served) -> None:
     one = phone().open()
     one.dip("81")
-    one.shows("81 mm", ".pit-entries")
+    one.shows("81 mm", "#pit-board .pit-entries")
     one.page.locator("#pit-after-part summary").first.click()
     one.shows("Forecast against what happened", "#pit-after")
     assert findings(one) == []
@@ -461,7 +501,7 @@ def test_the_day_s_result_is_kept_for_the_car_only_when_asked(phone, served) -> 
 def test_a_table_of_the_log_is_read_and_what_it_holds_counts_once(phone, served) -> None:
     one = phone().open()
     one.dip("81")
-    one.shows("81 mm", ".pit-entries")
+    one.shows("81 mm", "#pit-board .pit-entries")
     table = one.context.request.get(f"{served.address}/pit/log.csv?event={EVENT}").body()
     more = table.decode().replace(entries(served)[0].id, "another-device-1").encode()
     one.page.locator("#pit > details").last.locator("summary").click()
