@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.integrate import quad
 from scipy.special import ndtr, ndtri
 
 from planner.planning.warning import Level
@@ -166,6 +165,9 @@ def _found_in_two(first: float, second: float, limits: tuple[float, float]) -> f
 
     def missed(score: float) -> float:
         return float(np.exp(-((score - first) ** 2) / 2) * ndtr(2**0.5 * limits[1] - score - second))
+
+    # This doubles the start of every command and of the dashboard, and few days ask for it.
+    from scipy.integrate import quad
 
     chance = quad(missed, min(limits[0], first) - 9, limits[0], limit=200)[0] / np.sqrt(2 * np.pi)
     return float(np.clip(1 - chance, 0.0, 1.0))
