@@ -15,6 +15,8 @@ from planner.errors import OutsideModel
 Array = np.ndarray
 
 BLOCK = 64
+_FADED = 40.0
+"""Natural logarithm of what counts as nothing beside one, exp(-40)."""
 
 
 def free_motion(frequency: Array, damping: float, step: Array | float) -> Array:
@@ -28,17 +30,15 @@ def free_motion(frequency: Array, damping: float, step: Array | float) -> Array:
     return np.stack(np.broadcast_arrays(*rows), axis=-1).reshape(*cosine.shape, 2, 2)
 
 
-def _held(frequency: Array, damping: float, step: float) -> tuple[Array, Array, Array]:
-    """Matrices of `x1 = free x0 + before u0 + after u1`: (m, 2, 2), (m, 2), (m, 2)."""
-    free = free_motion(frequency, damping, step)
-    lag = 2 * damping / (2 * np.pi * np.asarray(frequency, dtype=float))
-    # The answer to a ramp from u0 to u1 is the ramp itself, late by `lag`; what differs from it at the start decays.
-    start_before = np.stack((1 + lag / step, np.full_like(lag, -1 / step)), axis=-1)
-    start_after = np.stack((-lag / step, np.full_like(lag, 1 / step)), axis=-1)
-    end_before = np.stack((lag / step, np.full_like(lag, -1 / step)), axis=-1)
-    end_after = np.stack((1 - lag / step, np.full_like(lag, 1 / step)), axis=-1)
-    before = end_before - np.einsum("mij,mj->mi", free, start_before)
-    return free, before, end_after - np.einsum("mij,mj->mi", free, start_after)
+def _held(frequency: Array, damping: float, step: float, free: Array) -> tuple[Array, Array]:
+    """Vectors of `x1 = free x0 + before u0 + after u1`, (m, 2) each; free: (m, 2, 2), of one step without drive."""
+    lag = 2 * damping / (2 * np.pi * frequency) / step
+    # The answer to a ramp from u0 to u1 is the ramp itself, late by `lag` steps; what differs from it at first decays.
+    late = np.stack((lag, np.full_like(lag, -1 / step)), axis=-1)
+    on_time = np.zeros_like(late)
+    on_time[:, 0] = 1.0
+    before = late - (free @ (on_time + late)[..., None])[..., 0]
+    return before, on_time - late + (free @ late[..., None])[..., 0]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,20 +56,20 @@ class _Block:
 
 def _block(frequency: Array, damping: float, step: float, weights: Array) -> _Block:
     """The block's answers for states weighted by (m, 2)."""
-    _, before, after = _held(frequency, damping, step)
     free = free_motion(frequency[:, None], damping, step * np.arange(BLOCK + 1))
+    before, after = _held(frequency, damping, step, free[:, 1])
     own, late = free @ before[:, None, :, None], free @ after[:, None, :, None]
     both = (own[:, :-1] + late[:, 1:])[..., 0]
     first, last = own[:, BLOCK - 1 : BLOCK, :, 0], late[:, :1, :, 0]
     ends = np.concatenate((first, both[:, -2::-1], last), axis=1)
     # A sample acts `lag` steps later; those still to come do nothing, and the block's first has no step before it.
     lagged = np.zeros((frequency.size, 2 * BLOCK))
-    lagged[:, BLOCK:] = np.einsum("mki,mi->mk", both, weights)
-    lagged[:, BLOCK - 1] = np.einsum("mi,mi->m", after, weights)
+    lagged[:, BLOCK:] = (both @ weights[..., None])[..., 0]
+    lagged[:, BLOCK - 1] = (after * weights).sum(axis=1)
     windows = np.lib.stride_tricks.sliding_window_view(lagged, BLOCK, axis=1)
     answers = np.ascontiguousarray(windows[:, ::-1])
-    answers[:, 0] = np.einsum("mki,mi->mk", own[:, :-1, :, 0], weights)
-    return _Block(ends, answers, np.einsum("mkij,mi->mjk", free[:, 1:], weights))
+    answers[:, 0] = (own[:, :-1, :, 0] @ weights[..., None])[..., 0]
+    return _Block(ends, answers, (weights[:, None, None, :] @ free[:, 1:])[:, :, 0].swapaxes(1, 2))
 
 
 def _block_starts(ends: Array, frequency: Array, damping: float, step: float, start: float) -> Array:
@@ -80,15 +80,15 @@ def _block_starts(ends: Array, frequency: Array, damping: float, step: float, st
     omega = 2 * np.pi * frequency
     swing = omega * np.sqrt(1 - damping**2)
     pole = -damping * omega + 1j * swing
-    turn = np.exp(pole * BLOCK * step)
-    gained = np.ascontiguousarray((ends[..., 1] - np.conj(pole)[:, None] * ends[..., 0]).T)
-    states = np.empty_like(gained)
-    states[0] = -np.conj(pole) * start
-    for block in range(1, len(states)):
-        np.multiply(turn, states[block - 1], out=states[block])
-        states[block] += gained[block - 1]
-    height = states.imag / swing
-    return np.stack((height, states.real - damping * omega * height), axis=-1).transpose(1, 0, 2)
+    decay = pole * BLOCK * step
+    gained = ends[..., 1] - np.conj(pole)[:, None] * ends[..., 0]
+    given = np.concatenate((-np.conj(pole)[:, None] * start, gained[:, :-1]), axis=1)
+    # What came in fades by one factor a block, until nothing of it is left to add.
+    lasting = min(ends.shape[1], int(np.ceil(_FADED / -decay.real.max())) + 1)
+    fading = np.exp(decay[:, None] * np.arange(lasting))
+    states = np.stack([np.convolve(row, kernel)[: row.size] for row, kernel in zip(given, fading, strict=True)])
+    height = states.imag / swing[:, None]
+    return np.stack((height, states.real - (damping * omega)[:, None] * height), axis=-1)
 
 
 def driven_response(
@@ -108,7 +108,8 @@ def driven_response(
     samples = drive.size
     blocks = max(1, -(-(samples - 1) // BLOCK))
     padded = np.concatenate((drive, np.full(blocks * BLOCK + 1 - samples, drive[-1])))
-    windows = np.lib.stride_tricks.sliding_window_view(padded, BLOCK + 1)[::BLOCK]
+    # Copied, since the arithmetic library takes no rows that overlap.
+    windows = np.ascontiguousarray(np.lib.stride_tricks.sliding_window_view(padded, BLOCK + 1)[::BLOCK])
     weights = np.ones((frequency.size, 2))
     weights[:, 1] = rate_time
     block = _block(frequency, damping, step, weights)

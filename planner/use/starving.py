@@ -62,9 +62,8 @@ class Moment:
     sloshing: bool = False
 
 
-def _lasting(needed: Array, flowing: Array) -> tuple[float, int]:
-    """The most [m3] that is needed (n,) through a whole starving spell of 0.1 s, and where; -inf where none flows."""
-    asked = np.where(flowing, needed, -np.inf)
+def _lasting(asked: Array) -> tuple[float, int]:
+    """The most [m3] that is asked for, (n,), through a whole starving spell of 0.1 s, and where; -inf without flow."""
     if asked.size < SHORTEST_SPELL:
         return -np.inf, 0
     windows = np.lib.stride_tricks.sliding_window_view(asked, SHORTEST_SPELL)
@@ -80,7 +79,10 @@ def worst_moment(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Ar
     """
     worst = Moment(0.0)
     for motion, (ax, ay) in zip(motions, tilts, strict=True):
-        volume, at = _lasting(covering_volume(tank.shape, pickup_point(tank), ax, ay, margin=depth), motion.flowing)
+        flowing = motion.flowing
+        needed = np.full(flowing.size, -np.inf)
+        needed[flowing] = covering_volume(tank.shape, pickup_point(tank), ax[flowing], ay[flowing], margin=depth)
+        volume, at = _lasting(needed)
         if volume > worst.volume:
             worst = Moment(volume, float(ax[at]), float(ay[at]))
     return worst
