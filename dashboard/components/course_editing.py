@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from dash import html
@@ -12,122 +13,133 @@ from dashboard.components.course_parts import act_button
 from dashboard.components.draft import part_id
 from dashboard.components.native import Field, Grid
 from dashboard.presenters import course_options as options
+from dashboard.presenters.course_draft import Drafted, why_not_dropped
 from dashboard.presenters.course_form import (
     PER_OPTIONS,
     SOURCE_OPTIONS,
+    SOURCES,
     SPLIT_OPTIONS,
     STARTERS,
     grid_of,
     logs_of,
     value_of,
 )
+from dashboard.presenters.course_use import CourseView
 
 Values = Mapping[str, Any]
 PAGE = "courses"
 
 
-def _field(key: str, label: str, value: Any, *, choices: Any = None, hint: str = "", quiet: bool = False) -> Component:
-    return Field(
-        id=part_id(PAGE, "field", key),
-        label=label,
-        value=str(value),
-        kind="choice" if choices is not None else "text",
-        options=choices,
-        hint=hint or None,
-        quiet=quiet or None,
-    )
+def _field(key: str, label: str, value: Any, *, choices: Any = None, hint: str = "", **more: Any) -> Component:
+    kind = "choice" if choices is not None else "text"
+    name = part_id(PAGE, "field", key)
+    return Field(id=name, label=label, value=str(value), kind=kind, options=choices, hint=hint or None, **more)
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """The chosen course's fields as they stand, each with its fault."""
+
+    slot: str
+    draft: Values
+    base: Values
+    made: Drafted
+
+    def of(self, name: str) -> str:
+        """A field's value."""
+        return str(value_of(self.draft, self.base, f"{self.slot}.{name}"))
+
+    def field(self, name: str, label: str, *, choices: Any = None, hint: str = "") -> Component:
+        """A field of the course."""
+        key = f"{self.slot}.{name}"
+        return _field(key, label, self.of(name), choices=choices, hint=hint, fault=self.made.fields.get(key))
+
+    def grid(self, name: str, columns: list[dict[str, Any]], **more: Any) -> Component:
+        """A grid of the course."""
+        key = f"{self.slot}.{name}"
+        rows, faults = grid_of(self.draft, self.base, key), dict(self.made.cells.get(key, {}))
+        return Grid(id=part_id(PAGE, "grid", key), columns=columns, rows=rows, faults=faults, least=1, **more)
 
 
 def editing_part(
-    view: Any, draft: Values, base: Values, files: Sequence[dict[str, str]], why_kept: str
+    view: CourseView, made: Drafted, draft: Values, base: Values, files: Sequence[dict[str, str]]
 ) -> list[Component]:
-    """The fields of the chosen course; `files` are recordings that can be put into it, `why_kept` bars its deletion."""
-    slot = view.slot
-
-    def of(name: str) -> Any:
-        return value_of(draft, base, f"{slot}.{name}")
-
+    """The fields of the chosen course; `files` are recordings that can be put into it."""
+    form = _Form(view.slot, draft, base, made)
     head = [
-        _field(f"{slot}.name", "Name", of("name")),
-        _field(f"{slot}.per", "Counted per", of("per"), choices=options.sequence_of(PER_OPTIONS)),
-        _field(f"{slot}.source", "Comes from", of("source"), choices=options.sequence_of(SOURCE_OPTIONS)),
+        form.field("name", "Name"),
+        form.field("per", "Counted per", choices=options.sequence_of(PER_OPTIONS)),
+        form.field("source", "Comes from", choices=options.sequence_of(SOURCE_OPTIONS)),
     ]
-    source = of("source")
-    if source == "logs":
-        inside = _recordings(view, logs_of(draft, base, slot), files, of)
-    else:
-        inside = _sketch(slot, source, grid_of(draft, base, f"{slot}.{source}"), of("spool"))
+    source = form.of("source")
+    inside = {
+        "logs": lambda: _recordings(form, view, files),
+        "pieces": lambda: _pieces(form),
+        "time_at_boost": lambda: _times(form),
+    }[source if source in SOURCES else "logs"]()
+    why_kept = why_not_dropped(made, view.slot)
     drop = (
         html.P(f"It cannot be deleted: {why_kept}", className="small")
         if why_kept
-        else act_button("Delete this course", "drop", slot)
+        else act_button("Delete this course", "drop", view.slot)
     )
-    return [html.Div(head, className="fields"), *inside, html.Div(drop, className="row course-drop")]
+    return [html.Div(head, className="fields"), *inside, html.Div(drop, className="row")]
 
 
-def _recordings(view: Any, logs: Sequence[str], files: Sequence[dict[str, str]], of: Any) -> list[Component]:
+def _recordings(form: _Form, view: CourseView, files: Sequence[dict[str, str]]) -> list[Component]:
+    names = [log.rpartition("/")[2] for log in logs_of(form.draft, form.base, form.slot)]
     listed = [
-        html.Li(
-            [
-                html.Span(log.rpartition("/")[2]),
-                act_button("Detach", "detach", f"{view.slot}|{place}", label=f"Detach {log.rpartition('/')[2]}"),
-            ]
-        )
-        for place, log in enumerate(logs)
+        html.Li([html.Span(name), act_button("Detach", "detach", f"{form.slot}|{place}", label=f"Detach {name}")])
+        for place, name in enumerate(names)
     ]
-    empty = html.P("No recordings yet: send some above, or put one of the workspace's here.")
-    pick: list[Component] = []
-    if files:
-        choose = [{"value": "", "label": "choose"}, *files]
-        pick = [
-            html.Div(
-                [
-                    Field(
-                        id="courses-pick", label="A recording of the workspace", kind="choice", options=choose, value=""
-                    ),
-                    act_button("Put it into this course", "attach", view.slot),
-                ],
-                className="row",
-            )
-        ]
-    return [html.H3("Recordings"), html.Ul(listed, className="logs") if listed else empty, *pick, *_split(view, of)]
+    empty = html.P("No recordings yet: add some below, or put one of the workspace's here.")
+    choose = [{"value": "", "label": "choose"}, *files]
+    pick = Field(id="courses-pick", label="A recording of the workspace", kind="choice", options=choose, value="")
+    attach = html.Div([pick, act_button("Put it into this course", "attach", form.slot)], className="row")
+    shown: list[Component] = [html.Ul(listed, className="logs") if listed else empty, *[attach] * bool(files)]
+    return [html.H3("Recordings"), *shown, _split(form, view)]
 
 
-def _split(view: Any, of: Any) -> list[Component]:
-    slot, kind = view.slot, of("split")
-    fields = [_field(f"{slot}.split", "Cut a recording in runs", kind, choices=options.sequence_of(SPLIT_OPTIONS))]
+def _split(form: _Form, view: CourseView) -> Component:
+    kind = form.of("split")
+    fields = [form.field("split", "Cut a recording in runs", choices=options.sequence_of(SPLIT_OPTIONS))]
     if kind == "column":
-        columns = options.split_columns(view, str(of("split.column")))
-        fields.append(_field(f"{slot}.split.column", "Column that changes", of("split.column"), choices=columns))
+        columns = options.split_columns(view, form.of("split.column"))
+        fields.append(form.field("split.column", "Column that changes", choices=columns))
     if kind == "stops":
-        hint = 'such as "20 s"; needs a road speed'
-        fields.append(_field(f"{slot}.split.stops", "Stops longer than", of("split.stops"), hint=hint))
+        fields.append(form.field("split.stops", "Stops longer than", hint='such as "20 s"; needs a road speed'))
     if kind == "windows":
         hint = 'such as "0 s to 60 s; 75 s to 130 s", from the first row'
-        fields.append(_field(f"{slot}.split.windows", "Start and end times", of("split.windows"), hint=hint))
-    hint = 'only for absolute pressure, such as "98 kPa"'
-    return [html.Div([*fields, _field(f"{slot}.ambient", "Air outside", of("ambient"), hint=hint)], className="fields")]
+        fields.append(form.field("split.windows", "Start and end times", hint=hint))
+    fields.append(form.field("ambient", "Air outside", hint='only for absolute pressure, such as "98 kPa"'))
+    return html.Div(fields, className="fields")
 
 
-def _sketch(slot: str, source: str, rows: list[dict[str, str]], spool: str) -> list[Component]:
-    pieces = source == "pieces"
-    drawn = Grid(
-        id=part_id(PAGE, "grid", f"{slot}.{source}"),
-        columns=options.piece_columns() if pieces else options.time_columns(),
-        rows=rows,
-        label="The course, piece by piece" if pieces else "Time at boost",
-        thing="piece" if pieces else "boost",
-        least=1,
-        fresh=STARTERS[source][0],
-        className="small-grid" if not pieces else "",
+def _pieces(form: _Form) -> list[Component]:
+    says = "Pieces follow each other; accelerations may stay empty. The picture above follows as you type."
+    drawn = form.grid(
+        "pieces",
+        options.piece_columns(),
+        label="The course, piece by piece",
+        thing="piece",
+        fresh=STARTERS["pieces"][0],
     )
-    says = (
-        "Pieces follow each other; accelerations may stay empty. The picture above follows as you type."
-        if pieces
-        else "How long each boost is held in one run, lap or minute; the rest is driven without boost."
+    lag = form.field("spool", "Spool time", hint='how long boost takes to rise, such as "0.5 s"')
+    return [html.P(says, className="small"), drawn, lag]
+
+
+def _times(form: _Form) -> list[Component]:
+    rest = " What is left of the minute is driven without boost." * (form.of("per") == "minute")
+    says = f"How long each boost is held in one {form.of('per') or 'run'}.{rest} The picture above follows as you type."
+    drawn = form.grid(
+        "time_at_boost",
+        options.time_columns(),
+        label="Time at boost",
+        thing="boost",
+        fresh=STARTERS["time_at_boost"][0],
+        className="small-grid",
     )
-    lag = [_field(f"{slot}.spool", "Spool time", spool, hint='how long boost takes to rise, such as "0.5 s"')] * pieces
-    return [html.P(says, className="small"), drawn, *lag]
+    return [html.P(says, className="small"), drawn]
 
 
 def mapping_part(groups: Sequence[options.HeaderGroup]) -> list[Component]:

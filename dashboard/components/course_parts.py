@@ -38,10 +38,13 @@ KEY = {
 }
 
 
-def act_button(text: str, do: str, arg: str, *, look: str = "plain", label: str | None = None) -> Component:
-    """A button that the server answers: what it does, and to what."""
+def act_button(
+    text: str, do: str, arg: str, *, look: str = "plain", label: str | None = None, pressed: bool | None = None
+) -> Component:
+    """A button that the server answers: what it does, and to what; `pressed` for one of several that is chosen."""
     name = {"page": "courses", "kind": "act", "do": do, "arg": arg}
     more = {"aria-label": label} if label else {}
+    more |= {} if pressed is None else {"aria-pressed": "true" if pressed else "false"}
     return html.Button(text, id=name, type="button", className=look, **more)
 
 
@@ -74,13 +77,15 @@ def others_part(sentences: Sequence[str]) -> list[Component]:
 
 def list_part(views: Sequence[CourseView], chosen: str, shown: View) -> list[Component]:
     """The event's courses, each of which can be chosen, and one more."""
-    actions = [
-        html.Span("shown") if view.slot == chosen else act_button("Show", "show", view.slot, label=f"Show {view.name}")
-        for view in views
-    ]
+    actions = [_choose(view, chosen=view.slot == chosen) for view in views]
     add = act_button("Add a course", "add", "")
     listed = table(courses_table(views, chosen, shown.display), actions, caption=False)
     return [html.Section([html.H2("The event's courses"), listed, html.Div(add, className="row")], className="sheet")]
+
+
+def _choose(view: CourseView, *, chosen: bool) -> Component:
+    text = "Shown" if chosen else "Show"
+    return act_button(text, "show", view.slot, label=f"{text} {view.name}", pressed=chosen)
 
 
 def pictures_part(view: CourseView, shown: View) -> list[Component]:

@@ -16,7 +16,7 @@ from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.native import Field
 from dashboard.components.saving import bar_look, changes, register_saving, save_bar, take_back_button
 from dashboard.pages import course_actions, new
-from dashboard.presenters.course_draft import drafted_courses, said_changes, shown_slot, why_not_dropped
+from dashboard.presenters.course_draft import drafted_courses, said_changes, shown_slot
 from dashboard.presenters.course_file import course_file
 from dashboard.presenters.course_form import all_values, slots_of
 from dashboard.presenters.course_options import free_logs, header_groups, picture_key, shape_of
@@ -103,7 +103,7 @@ def _parts(
         "reading": course_parts.reading_part(shown, view),
         "shape": shape_of(shown, made, draft, base),
         "editing": course_editing.editing_part(
-            shown, draft, base, free_logs(view.workspace, path, draft, base, slot), why_not_dropped(made, slot)
+            shown, made, draft, base, free_logs(view.workspace, path, draft, base, slot)
         ),
         "mapping": course_editing.mapping_part(header_groups(shown, all_values(draft, base))),
     }

@@ -8,7 +8,7 @@ import numpy as np
 
 from dashboard.presenters.course_use import CourseView
 from dashboard.presenters.display import THIN, Display, share
-from dashboard.presenters.table import Column, Row, TableData
+from dashboard.presenters.table import Cell, Column, Row, TableData
 from dashboard.presenters.whence import Whence
 from planner.day import car_factor
 from planner.errors import BadInput
@@ -130,10 +130,10 @@ def courses_table(views: Sequence[CourseView], chosen: str, display: Display) ->
     """The event's courses side by side."""
     columns = (
         Column("From", figure=False),
-        Column("Takes", about="Mean of what its runs, laps or minutes take from the tank."),
-        Column("Spread", about="Relative standard deviation from run to run; see the answer above."),
-        Column("Peak boost"),
-        Column("Largest flow"),
+        Column("Takes"),
+        Column("Spread"),
+        Column("Peak boost", about="The highest boost of its recordings or its sketch."),
+        Column("Largest flow", about="The car's flow curve at the boosts that were met; see the page Car."),
         Column("Driven in", figure=False),
     )
     rows = tuple(
@@ -142,7 +142,7 @@ def courses_table(views: Sequence[CourseView], chosen: str, display: Display) ->
     return TableData("The event's courses", "Course", columns, rows)
 
 
-def _course_cells(view: CourseView, display: Display) -> tuple[str, ...]:
+def _course_cells(view: CourseView, display: Display) -> tuple[Cell, ...]:
     count = len(view.sessions)
     driven = f"{count} session{'s' * (count != 1)}" if count else "no session"
     if view.use is None:
@@ -151,8 +151,8 @@ def _course_cells(view: CourseView, display: Display) -> tuple[str, ...]:
     flow = max(one.largest_flow for one in view.use.traces)
     return (
         where_from(view),
-        f"{litres(view.use.drawn, display)} a {view.per}",
-        share(view.use.variation),
+        (use_whence(view, display), f" a {view.per}"),
+        spread_whence(view),
         display.pressure(peak / 1e3),
         display.flow(flow * ML_MIN),
         driven,

@@ -25,6 +25,7 @@ from planner.driving.outline import Outline
 
 Option = dict[str, str]
 
+MOST_FILES = 200
 MOST_OFFERED = 60  # columns that a choice lists for every meaning; beyond it, for time and boost alone
 KIND_OPTIONS = [
     {"value": "", "label": "as found"},
@@ -140,18 +141,27 @@ def split_columns(view: CourseView, chosen: str) -> list[Option]:
 def free_logs(
     workspace: Workspace, path: Path, draft: Mapping[str, Any], base: Mapping[str, Any], slot: str
 ) -> list[Option]:
-    """Recordings of the workspace that a course has not yet, as the event's file names them."""
+    """Recordings of the workspace that a course has not yet, as the event's file names them, the newest first."""
     taken = set(logs_of(draft, base, slot)) if value_of(draft, base, f"{slot}.source") == "logs" else set()
-    named = [(from_event(path, workspace.folder, log), log) for log in workspace.logs()]
+    newest = sorted(workspace.logs(), key=lambda log: (-_changed(workspace.folder / log), log))
+    named = [(from_event(path, workspace.folder, log), log) for log in newest[:MOST_FILES]]
     return [{"value": name, "label": log} for name, log in named if name not in taken]
+
+
+def _changed(path: Path) -> float:
+    """When a file last changed [s]; 0 for one that is gone."""
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0
 
 
 def shape_of(view: CourseView, made: Drafted, draft: Mapping[str, Any], base: Mapping[str, Any]) -> str:
     """What decides which fields a course has; as long as it stays, the fields stay as they are."""
     slot = view.slot
-    keys = (f"{slot}.source", f"{slot}.split", f"{slot}.logs", "courses")
+    keys = (f"{slot}.per", f"{slot}.source", f"{slot}.split", f"{slot}.logs", "courses")
     parts = [base["fingerprint"], slot, *(str(value_of(draft, base, key)) for key in keys)]
-    parts += [str(log.header) for log in view.logs] + [str(bool(log.fault)) for log in view.logs]
+    parts += [str(log.header) for log in view.logs]
     return "|".join([*parts, str(len(view.sessions)), str(len(made.names))])
 
 

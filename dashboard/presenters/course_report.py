@@ -15,6 +15,7 @@ from dashboard.presenters.table import Column, Row, TableData
 from planner.driving.report import recording_json
 from planner.errors import Fault
 
+MOST_COLUMNS = 100  # of a file that are told one by one
 _MAPPING = re.compile(
     r'--(?P<option>column|unit) (?:"(?P<key>[\w ]+)=(?P<quoted>[^"]*)"|(?P<word>\w+)=(?:"(?P<inner>[^"]*)"|'
     r"(?P<bare>(?:[^\s;,.)]|\.(?=\w))*)))"
@@ -220,7 +221,10 @@ def outline_table(log: LogView) -> TableData | None:
         return None
     taken = {name: meaning for meaning, name in reversed(found.taken)}
     rows = tuple(
-        Row(one.name, (taken.get(one.name, ""), one.unit, ", ".join(one.first_cells[:3]))) for one in found.columns
+        Row(one.name[:80], (taken.get(one.name, ""), one.unit[:20], ", ".join(one.first_cells[:3])[:80]))
+        for one in found.columns[:MOST_COLUMNS]
     )
+    left = len(found.columns) - len(rows)
     columns = tuple(Column(label, figure=False) for label in ("Would be read as", "Unit", "First cells"))
-    return TableData(f"Every column of {log.name}", "Column", columns, rows)
+    caption = f"The first {len(rows)} of {len(rows) + left} columns" if left else "Every column"
+    return TableData(f"{caption} of {log.name}", "Column", columns, rows)

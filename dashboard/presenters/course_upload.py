@@ -75,7 +75,7 @@ def stem_and_suffix(name: str) -> tuple[str, str]:
 
 def take_upload(files: Workspace, name: str, stream: Any, most: int = MOST_BYTES) -> Taken:
     """Put a stream's bytes into the workspace's logs under a safe name. Raises Refused; nothing is left behind then."""
-    folder = files.folder / FOLDER
+    folder = _folder(files)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         _sweep(folder)
@@ -95,6 +95,14 @@ def take_upload(files: Workspace, name: str, stream: Any, most: int = MOST_BYTES
     finally:
         with suppress(OSError):
             os.unlink(part)
+
+
+def _folder(files: Workspace) -> Path:
+    """The folder of the recordings. Raises Refused where it is a link that leads out of the workspace."""
+    try:
+        return files.resolve(f"{FOLDER}/recording.csv", exists=False).parent
+    except BadInput as reason:
+        raise Refused(f"The folder {FOLDER} {reason.faults[0].remedy}. Nothing was kept.", 409) from reason
 
 
 def _sweep(folder: Path) -> None:

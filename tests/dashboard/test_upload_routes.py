@@ -9,6 +9,7 @@ import time
 import zipfile
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from dash import Dash, html
 from flask.testing import FlaskClient
@@ -179,3 +180,27 @@ def test_a_stream_that_breaks_leaves_nothing(tmp_path: Path) -> None:
     with pytest.raises(Refused, match=r"could not be written \(No space left on device\); make room"):
         take_upload(Workspace(tmp_path).files, "x.csv", Broken())
     assert kept(tmp_path) == []
+
+
+def test_a_logs_folder_that_is_a_link_out_of_the_workspace_takes_nothing(tmp_path: Path) -> None:
+    inside, outside = tmp_path / "inside", tmp_path / "outside"
+    inside.mkdir()
+    outside.mkdir()
+    (inside / "logs").symlink_to(outside)
+    answer = create_app(inside).server.test_client().post("/upload?name=x.csv", data=TABLE)
+    assert answer.status_code == 409
+    assert "leads out of the workspace through a link" in answer.get_json()["error"]
+    assert kept(outside) == []
+
+
+@pytest.mark.parametrize("name", ["run.parquet", "run.xlsx"])
+def test_tables_that_are_no_text_are_taken(client: FlaskClient, tmp_path: Path, name: str) -> None:
+    table = pd.DataFrame({"time_s": [0.1 * i for i in range(60)], "boost_kPa": [float(i % 40) for i in range(60)]})
+    if name.endswith("xlsx"):
+        table.to_excel(tmp_path / "sent", index=False, engine="openpyxl")
+    else:
+        table.to_parquet(tmp_path / "sent")
+    answer = client.post(f"/upload?name={name}", data=(tmp_path / "sent").read_bytes())
+    assert answer.status_code == 201
+    assert answer.get_json()["file"] == f"logs/{name}"
+    assert "2 columns" in answer.get_json()["said"]
