@@ -65,12 +65,20 @@ def test_paper_shows_the_sump_below_the_tank_and_lines_no_wider_than_it() -> Non
 
 
 def test_turning_a_tank_takes_its_sump_and_pickup_along() -> None:
-    tank = replace(SUMPED.tank, pickup=Pickup(-0.12, 0.02, 0.008))
+    shape = SUMPED.tank.shape
+    assert isinstance(shape, WithSump)
+    tank = replace(SUMPED.tank, shape=replace(shape, left=0.04), pickup=Pickup(-0.12, 0.02, 0.008))
     left, right = turned(tank)
-    assert left.shape == WithSump(Box(0.18, 0.32, 0.14), Box(0.07, 0.06, 0.03), 0.0, -0.125)
-    assert right.shape == WithSump(Box(0.18, 0.32, 0.14), Box(0.07, 0.06, 0.03), 0.0, 0.125)
+    assert left.shape == WithSump(Box(0.18, 0.32, 0.14), Box(0.07, 0.06, 0.03), -0.04, -0.125)
+    assert right.shape == WithSump(Box(0.18, 0.32, 0.14), Box(0.07, 0.06, 0.03), 0.04, 0.125)
     assert (left.pickup.ahead, left.pickup.left) == (-0.02, -0.12)
     assert (right.pickup.ahead, right.pickup.left) == (0.02, 0.12)
+
+
+def test_a_pickup_at_the_height_of_the_sumps_rim_may_stand_anywhere_on_the_tanks_floor() -> None:
+    text = replaced(PLAIN_TEXT, "[pump]", SUMP + "[pump]")
+    rim = replaced(replaced(text, 'height = "8 mm"', 'height = "30 mm"'), 'ahead = "-150 mm"', 'ahead = "100 mm"')
+    assert parse_car(rim, "").tank.pickup == Pickup(0.1, 0.0, 0.03)
 
 
 def test_the_dipstick_says_to_stand_it_in_the_sump() -> None:
