@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from dashboard.presenters.pack_choice import choice_of, keep_choice
+from dashboard.presenters.workspace import Workspace
 from tests.browser.conftest import Visitor
 from tests.browser.served import Served
 from tests.dashboard.days import EVENT, SESSION, write_workspace
@@ -106,4 +108,18 @@ def test_the_packing_list_prints_whole_on_two_sheets_at_most(
     for words in (*LISTED, "Teapot Ring open day"):
         assert words in " ".join(texts)
     assert "Hide what is packed" not in " ".join(texts)
+    _assert_on_paper(path, tmp_path)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_weekend_of_three_cars_prints_whole_on_two_sheets(chromium: Browser, tmp_path: Path, paper: str) -> None:
+    events = [f"events/{name}.toml" for name in (*DAYS, "snail-society-autocross")]
+    with Served() as served:
+        weather = {"day_high": "31 degC", "night_low": "4 degC", "boot": "45 degC", "profile": "canada"}
+        keep_choice(Workspace(served.folder), events[0], choice_of(events, weather))
+        path = tmp_path / "pack.pdf"
+        texts = _printed(chromium, served, path, address=f"/pack?event={events[0]}", screen="dark phone", paper=paper)
+    assert len(texts) == 2
+    for words in ("Dipstick of Teapot", "Dipstick of Goose", "Dipstick of Turnip", "150 kg", "grows by", "then start"):
+        assert words in " ".join(texts)
     _assert_on_paper(path, tmp_path)
