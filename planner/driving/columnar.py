@@ -126,14 +126,16 @@ def _workbook(source: Source, stream: Any) -> Any:
         if size > min(_LARGEST_BOOK, 2**22 + 200 * source.packed):
             refuse(source.name, f"unpacks to {size // 2**20} MiB; save the recording's sheet as CSV")
         return openpyxl.load_workbook(stream, read_only=True, data_only=True)
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError, TypeError, SyntaxError, AttributeError) as reason:
+    except BadInput:
+        raise
+    except Exception as reason:  # of a damaged file openpyxl, zipfile and zlib raise whatever they stumble over
         refuse(source.name, f"the workbook is damaged ({reason}); save it again or export CSV")
 
 
 def _tabbed(rows: Any, file: str) -> bytes:
     try:
         return "\n".join("\t".join(_shown(cell) for cell in row) for row in rows).encode()
-    except (ValueError, KeyError, TypeError, SyntaxError, AttributeError, OSError) as reason:
+    except Exception as reason:  # as above: rows are read as they are asked for
         refuse(file, f"the workbook is damaged ({reason}); save it again or export CSV")
 
 

@@ -52,7 +52,10 @@ def refreshes_of(time: Array, values: Array, rows: int, *, interval: float, gaps
     fresh = _without_stale(values, rows, ends)
     changes = np.flatnonzero(np.diff(fresh) != 0) + 1
     before = np.maximum(changes - rows, np.concatenate(([0], changes[:-1])))
-    moments = np.unique(np.concatenate((changes, before, ends, ends + 1, [0, values.size - 1])))
+    needed = np.zeros(values.size, dtype=bool)
+    for places in (changes, before, ends, ends + 1, [0, -1]):
+        needed[places] = True
+    moments = np.flatnonzero(needed)
     return Refreshes(time[moments], fresh[moments], interval, rows)
 
 

@@ -22,6 +22,7 @@ _NULLS = sorted({spelling for text in MISSING for spelling in (text, text.upper(
 _TOLERATED = 2
 _SPARE_FIELDS = 40
 _LOOKED_AT = 60
+_JUDGED = 1000
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,10 +132,16 @@ class TextTable:
     def _cells(self, column: pa.ChunkedArray, *, keep_text: bool) -> Cells:
         if pa.types.is_floating(column.type):
             return Cells(finite(column.to_numpy()))
-        numbers, unreadable = numbers_from_text(column, self.dialect.decimal, thousands=self.dialect.thousands)
+        some = column.slice(len(column) // 2, _JUDGED)
+        if keep_text and self._numbers(some)[1] > 0.5 * len(some):
+            return Cells(None, column)
+        numbers, unreadable = self._numbers(column)
         if keep_text and unreadable > 0.5 * len(column):
             return Cells(None, column)
         return Cells(numbers, None, unreadable)
+
+    def _numbers(self, column: pa.ChunkedArray) -> tuple[Array, int]:
+        return numbers_from_text(column, self.dialect.decimal, thousands=self.dialect.thousands)
 
 
 def _options(dialect: Dialect, kinds: dict[int, pa.DataType], note: Any) -> tuple[Any, Any, Any]:

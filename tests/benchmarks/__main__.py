@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sys
 
-from tests.benchmarks import driving, pages, planning, slosh, start, tanks
+from tests.benchmarks import driving, pages, planning, recordings_memory, slosh, start, tanks
 
 GROUPS = {
     "use": driving.rows,
+    "memory": recordings_memory.rows,
     "slosh": slosh.rows,
     "plan": planning.rows,
     "start": start.rows,
