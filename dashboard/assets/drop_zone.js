@@ -22,9 +22,12 @@
     request.onload = () => {
       const got = answer(request);
       if (request.status >= 200 && request.status < 300) { entry.path = got.file; end("done", got.said); }
-      else end("failed", got.error || `The server answered ${request.status}. Try again.`);
+      else {
+        entry.may = request.status >= 500;
+        end("failed", got.error || `The server answered ${request.status}. Try again.`);
+      }
     };
-    request.onerror = () => end("failed", "The connection was lost; nothing was kept. Try again when it is back.");
+    request.onerror = () => { entry.may = true; end("failed", "The connection was lost; nothing was kept. Try again when it is back."); };
     request.onabort = () => end("dropped", "Stopped; nothing was kept.");
     entry.state = "sending";
     request.send(entry.file);
@@ -71,7 +74,7 @@
       for (const file of files) {
         const large = file.size > most;
         entries.current.push({
-          file, sent: 0, may: !large, state: large ? "failed" : "waiting",
+          file, sent: 0, may: false, state: large ? "failed" : "waiting",
           said: large ? `${size(file.size)} is more than the ${size(most)} that are taken here. Compress it (.gz or .zip), or cut the recording in parts.` : "",
         });
       }

@@ -8,8 +8,8 @@ from typing import Any
 
 from dash import ALL, Dash, Input, Output, State, ctx, no_update
 
-from dashboard.components.notice import notice
 from dashboard.presenters import course_draft as drafting
+from dashboard.presenters.course_draft import said_attached
 from dashboard.presenters.course_form import slots_of
 from dashboard.presenters.view import chosen_event
 from dashboard.presenters.workspace import Workspace
@@ -64,7 +64,7 @@ def _register_upload(app: Dash, workspace: Workspace) -> None:
     @app.callback(
         Output("courses-given", "data", allow_duplicate=True),
         Output("courses-choice", "data", allow_duplicate=True),
-        Output("toast", "children", allow_duplicate=True),
+        Output("courses-upload-said", "children"),
         Input("courses-upload", "taken"),
         State("courses-into", "value"),
         State("courses-draft", "data"),
@@ -76,11 +76,10 @@ def _register_upload(app: Dash, workspace: Workspace) -> None:
     def taken(sent: Any, into: str, draft: Any, base: Any, choice: str | None, search: str) -> Any:
         files = (sent or {}).get("files") or []
         if not files or into == "none":
-            return no_update, no_update, no_update
+            return no_update, no_update, ""
         path = workspace.path(chosen_event(workspace, search) or "")
         slot, given = _placed(path, workspace, files, into=into, choice=choice, draft=draft or {}, base=base)
-        count = f"{len(files)} recording{'s' * (len(files) > 1)}"
-        return given, slot, notice("done", f"{count} put into the course. Save to keep them in the event's file.")
+        return given, slot, said_attached(given, slot, draft or {}, base, len(files))
 
 
 def _placed(

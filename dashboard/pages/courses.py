@@ -76,7 +76,10 @@ def _upload(into: list[dict[str, str]]) -> Component:
         label="Drop recordings here, or choose them",
     )  # fmt: skip
     where = Field(id="courses-into", label="Put them into", kind="choice", options=into, value="")
-    return html.Section([html.H2("Add recordings"), where, drop], className="sheet stack no-print")
+    return html.Section(
+        [html.H2("Add recordings"), where, drop, html.P(id="courses-upload-said", role="status")],
+        className="sheet stack no-print",
+    )
 
 
 def _parts(

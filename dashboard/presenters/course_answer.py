@@ -33,7 +33,8 @@ def where_from(view: CourseView) -> str:
         return "not readable yet"
     if course.logs:
         files = f"{len(course.logs)} recording{'s' * (len(course.logs) > 1)}"
-        return files if len(view.traces) == len(course.logs) or not view.traces else f"{files}, {len(view.traces)} runs"
+        cut = view.use is not None and len(view.traces) != len(course.logs)
+        return f"{files}, {len(view.traces)} runs" if cut else files
     return "a sketch" if course.pieces else "time at boost"
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from dashboard.presenters.course_faults import faults_by_place
 from dashboard.presenters.course_form import (
+    FIRST_SPLITS,
     STARTERS,
     apply_courses,
     logs_of,
@@ -22,7 +23,7 @@ from dashboard.presenters.course_mapping import field_key, header_of, mapping_va
 from planner.car import Car
 from planner.driving.remembered import memory_of, remember
 from planner.errors import BadInput, Fault
-from planner.event import Course, Reading
+from planner.event import Course, Per, Reading
 from planner.files.car_file import read_car
 from planner.files.event_file import parse_courses
 from planner.files.saving import open_file, save, text_of
@@ -33,7 +34,7 @@ Given = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Drafted:
-    """The courses of a draft by slot (None: one with faults), the event's car or None, and what is wrong.
+    """The courses of a draft by slot (None: one with faults), each's name and measure, the event's car, what is wrong.
 
     readings are the mappings that the draft states, by header; sessions are the event's as plain texts.
     """
@@ -41,6 +42,7 @@ class Drafted:
     folder: Path = Path()
     courses: Mapping[str, Course | None] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    pers: Mapping[str, Per] = field(default_factory=dict)
     car: Car | None = None
     readings: Mapping[str, Reading] = field(default_factory=dict)
     sessions: Sequence[Mapping[str, str]] = ()
@@ -53,12 +55,13 @@ class Drafted:
 def drafted_courses(path: Path, draft: Values, base: Values) -> Drafted:
     """What becomes of an event's courses with a draft."""
     names = {slot: str(value_of(draft, base, f"{slot}.name")).strip() or "unnamed" for slot in slots_of(draft, base)}
+    pers = {slot: per_of(value_of(draft, base, f"{slot}.per")) for slot in names}
     try:
         opened = open_file(path)
         rows = apply_courses(opened.document, draft, base, path.parent)
         courses, faults = parse_courses(text_of(opened.document), path)
     except BadInput as reason:
-        return Drafted(path.parent, dict.fromkeys(names), names, others=tuple(f.line() for f in reason.faults))
+        return Drafted(path.parent, dict.fromkeys(names), names, pers, others=tuple(f.line() for f in reason.faults))
     slots = slots_of(draft, base)
     fields, cells, of_slot = faults_by_place(faults, slots)
     car, car_faults = _car(opened.document.unwrap(), path)
@@ -66,6 +69,7 @@ def drafted_courses(path: Path, draft: Values, base: Values) -> Drafted:
         folder=path.parent,
         courses=dict(zip(slots, [*courses, *[None] * len(slots)], strict=False)),
         names=names,
+        pers=pers,
         car=car,
         readings=stated_readings(rows, draft, base, path.parent),
         sessions=_sessions(opened.document.unwrap()),
@@ -74,6 +78,11 @@ def drafted_courses(path: Path, draft: Values, base: Values) -> Drafted:
         faults=of_slot,
         others=car_faults,
     )
+
+
+def per_of(text: Any) -> Per:
+    """What a course counts, "run" where its text says nothing known."""
+    return text if text in ("run", "lap", "minute") else "run"
 
 
 def _car(data: Mapping[str, Any], path: Path) -> tuple[Car | None, tuple[str, ...]]:
@@ -150,7 +159,8 @@ def course_added(draft: Values, base: Values, logs: Sequence[str] = ()) -> tuple
         "per": value_of(draft, base, f"{slots[0]}.per") if slots else "run",
         "source": "logs" if logs else "time_at_boost",
         "logs": "\n".join(logs),
-        **dict.fromkeys(("spool", "ambient", "split", "split.column", "split.stops", "split.windows"), ""),
+        **dict.fromkeys(("spool", "ambient", "split", "split.column"), ""),
+        **FIRST_SPLITS,
     }
     given = {"courses": " ".join([*slots, slot]), **{f"{slot}.{key}": value for key, value in values.items()}}
     return slot, {"values": given, "grids": {f"{slot}.{key}": rows for key, rows in STARTERS.items()}}
@@ -178,6 +188,13 @@ def logs_attached(draft: Values, base: Values, slot: str, logs: Sequence[str]) -
     present = logs_of(draft, base, slot) if value_of(draft, base, f"{slot}.source") == "logs" else []
     merged = "\n".join(dict.fromkeys([*present, *logs]))
     return {"values": {f"{slot}.logs": merged, f"{slot}.source": "logs"}}
+
+
+def said_attached(given: Given, slot: str, draft: Values, base: Values, count: int) -> str:
+    """Where so many recordings were put, in a sentence."""
+    name = given["values"].get(f"{slot}.name") or value_of(draft, base, f"{slot}.name")
+    files = "1 recording is" if count == 1 else f"{count} recordings are"
+    return f"{files} in the course {name} now. Save to keep that in the event's file."
 
 
 def log_detached(draft: Values, base: Values, slot: str, place: int) -> Given:

@@ -51,6 +51,7 @@ STARTERS: dict[str, list[dict[str, str]]] = {
     ],
     "time_at_boost": [{"boost": "1 bar", "time": "20 s"}],
 }
+FIRST_SPLITS = {"split.stops": "20 s", "split.windows": "0 s to 60 s"}
 _OWN = ("name", "per", *SOURCES, "spool", "ambient", "split")
 _OF_READING = ("columns", "units", "absolute", "rate")
 SPLIT_KEYS = {"column": "column", "stops": "stops_longer", "windows": "windows"}
@@ -84,8 +85,8 @@ def row_values(slot: str, row: Mapping[str, Any]) -> dict[str, Any]:
         "ambient": shown(row.get("ambient")),
         "split": kind,
         "split.column": shown(split.get("column")),
-        "split.stops": shown(split.get("stops_longer")),
-        "split.windows": "; ".join(f"{start} to {end}" for start, end in windows),
+        "split.stops": shown(split.get("stops_longer")) or FIRST_SPLITS["split.stops"],
+        "split.windows": "; ".join(f"{start} to {end}" for start, end in windows) or FIRST_SPLITS["split.windows"],
     }
     return {f"{slot}.{key}": value for key, value in found.items()}
 

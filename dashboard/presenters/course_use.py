@@ -59,7 +59,7 @@ def course_view(made: Drafted, slot: str) -> CourseView:
     course, car, sessions = made.courses.get(slot), made.car, tuple(sessions_on(made, slot))
     said = tuple(f"{_bare(fault)}" for fault in made.faults.get(slot, ()))
     if course is None:
-        return CourseView(slot, made.names[slot], "run", None, car, sentences=said, sessions=sessions)
+        return CourseView(slot, made.names[slot], made.pers[slot], None, car, sentences=said, sessions=sessions)
     logs = tuple(log_view(course, path, made) for path in course.logs)
     whole = all(one.recording for one in logs)
     traces = tuple(run for one in logs for run in one.runs) if course.logs else course_traces(course)

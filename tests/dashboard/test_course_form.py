@@ -184,3 +184,29 @@ def test_a_file_of_another_shape_still_opens(page: Page, row: str) -> None:
     again = Page(page.path)
     assert len(again.made.names) == 3
     assert text_of(again) == page.path.read_text()
+
+
+def test_a_course_with_faults_keeps_its_measure(page: Page) -> None:
+    page.give({"values": {"c1.split": "column"}})
+    assert page.view("c1").course is None
+    assert page.view("c1").per == "lap"
+    page.type("c1.per", "parsec")
+    assert page.view("c1").per == "run"
+
+
+@pytest.mark.parametrize("kind", ["stops", "windows"])
+def test_a_split_that_is_chosen_begins_with_an_example(page: Page, kind: str) -> None:
+    page.type("c1.split", kind)
+    assert "split" in tomllib.loads(text_of(page))["course"][0]
+    assert page.view("c1").course is not None
+
+
+def test_where_recordings_were_put_is_said(page: Page) -> None:
+    given_ = drafting.logs_attached(page.draft, page.base, "c1", ["../logs/x.csv"])
+    assert drafting.said_attached(given_, "c1", page.draft, page.base, 1).startswith(
+        "1 recording is in the course meadow"
+    )
+    slot, given_ = drafting.course_added(page.draft, page.base, ["../logs/fog-1.csv", "../logs/fog-2.csv"])
+    assert drafting.said_attached(given_, slot, page.draft, page.base, 2).startswith(
+        "2 recordings are in the course Fog"
+    )
