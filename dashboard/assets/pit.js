@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   const pit = (window.fillmarkPit = window.fillmarkPit || {});
-  const EVERY = 1000, SLOWEST = 4000, WAIT = 8000;
+  const EVERY = 800, SLOWEST = 4000, WAIT = 8000;  // [ms]; asked at each half second, so about once a second
   const state = { event: null, version: "", heard: 0, failures: 0, next: 0, asking: false, error: "", kept: false, absent: 0 };
 
   pit.within = (time) => {

@@ -54,7 +54,9 @@
   }
   function drop(id) {
     change((list) => list.filter((one) => one.id !== id));
-    if (!items().some((one) => !one.refused)) { trouble = ""; told(); }
+    const waiting = items().filter((one) => !one.refused);
+    for (const event of Object.keys(shut)) if (!waiting.some((one) => one.event === event)) delete shut[event];
+    if (!waiting.length) { trouble = ""; told(); }
   }
 
   // Takes an entry of this device back: out of the queue if it never left, else by an undo behind it.

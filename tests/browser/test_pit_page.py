@@ -306,6 +306,7 @@ def test_two_tabs_of_one_phone_send_what_waits_once(phone, served) -> None:
     other = one.context.new_page()
     other.goto(one.page.url)
     other.wait_for_selector("#pit .pit-main")
+    one.page.bring_to_front()
     one.offline()
     one.dip("61")
     one.dip("62")
