@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from importlib.util import find_spec
-from types import ModuleType
 from typing import Any
 
 from dash import Dash, Input, Output, Patch, State, ctx, html, no_update
@@ -14,6 +11,7 @@ from dashboard.components import tank_risk_parts as parts
 from dashboard.components.failure import failure_card, guarded, logged_card
 from dashboard.components.navigation import Chooser
 from dashboard.figures.tank_risk_time import MOMENT, window
+from dashboard.pages import tank_choice
 from dashboard.presenters.form import reason_text
 from dashboard.presenters.tank_risk import TankRisk, course_choices, tank_risk
 from dashboard.presenters.tank_risk_moment import (
@@ -31,12 +29,6 @@ from dashboard.presenters.workspace import Workspace
 PATH = "/tank"
 TITLE = "Tank"
 CHOSEN = ("recording", "level", "surface", "view", "mode", "time", "lateral", "longitudinal")
-
-
-def _which_tank() -> ModuleType | None:
-    """The second half of the page, which compares tanks to buy."""
-    name = "dashboard.pages.tank_choice"
-    return import_module(name) if find_spec(name) else None
 
 
 def risk_of(view: View) -> TankRisk:
@@ -83,8 +75,8 @@ def _course_row(risk: TankRisk) -> list[Component]:
 
 
 def _buying(view: View) -> list[Component]:
-    module = _which_tank()
-    return [html.H2("Which tank to buy", className="part"), module.section(view)] if module else []
+    """The second half, which compares tanks to buy."""
+    return [html.H2("Which tank to buy", className="part"), tank_choice.section(view)]
 
 
 def _chosen(kind: Any) -> list[Any]:
@@ -97,9 +89,7 @@ def register(app: Dash, workspace: Workspace) -> None:
     _register_body(app, workspace)
     _register_moment(app, workspace)
     _register_time(app, workspace)
-    module = _which_tank()
-    if module:
-        module.register(app, workspace)
+    tank_choice.register(app, workspace)
 
 
 def _register_body(app: Dash, workspace: Workspace) -> None:
@@ -115,7 +105,7 @@ def _register_body(app: Dash, workspace: Workspace) -> None:
         view = view_of(workspace, search, settings)
         return _body(view, choice_of(dict(zip(CHOSEN, chosen, strict=True))))
 
-    @app.callback(Output("tank-changes", "children"), Input("settings", "data"), Input("url", "search"))
+    @app.callback(Output("tank-changes", "children"), Input("settings", "data"), State("url", "search"))
     @guarded
     def changes(settings: Any, search: str) -> Any:
         view = view_of(workspace, search, settings)

@@ -12,7 +12,7 @@ DRAWN = "#tank-depth .main-svg"
 
 def test_from_the_answer_to_a_moment_and_own_accelerations(visit) -> None:
     page = visit().open(TANK, DRAWN)
-    expect(page.locator(".answer")).to_contain_text("On Teapot Ring, starving threatens below")
+    expect(page.locator("#tank-body .answer")).to_contain_text("On Teapot Ring, starving threatens below")
     said = page.locator("#tank-said")
     expect(said).to_contain_text("Starving: the surface passes")
     expect(page.get_by_role("img", name=re.compile("Side view of the tank from the rear"))).to_be_visible()
@@ -41,7 +41,7 @@ def test_from_the_answer_to_a_moment_and_own_accelerations(visit) -> None:
 
 def test_units_keep_the_moment_and_changes_come_with_sentences(visit) -> None:
     page = visit(settings="us.dark", size=(390, 844)).open(TANK, DRAWN)
-    expect(page.locator(".answer")).to_contain_text("gal")
+    expect(page.locator("#tank-body .answer")).to_contain_text("gal")
     expect(page.locator("#tank-changes")).to_contain_text("Gains")
     expect(page.locator("#tank-changes")).to_contain_text("gal: the pickup at the best place")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -56,7 +56,13 @@ PLACE = (URL, ("settings.data", {}))
 def test_the_whole_page_opens(client):
     found = ask(client, ["page.children"], [("url.pathname", "/tank"), URL], "url.pathname", [("settings.data", None)])
     text = json.dumps(found)
-    for part in ("starving threatens below", "The tank at one moment", "What a change would gain", "Linear theory"):
+    for part in (
+        "starving threatens below",
+        "The tank at one moment",
+        "What a change would gain",
+        "Linear theory",
+        "Which tank to buy",
+    ):
         assert part in text, part
     assert "tank-course" not in text  # one course needs no choice
 
@@ -114,7 +120,7 @@ def test_other_units_redraw_the_page_and_keep_what_is_chosen(client):
 
 
 def test_changes_are_worked_out_after_the_page_shows(client):
-    found = ask(client, ["tank-changes.children"], [("settings.data", {}), URL], "url.search")
+    found = ask(client, ["tank-changes.children"], [("settings.data", {})], "settings.data", [URL])
     assert "Gains" in json.dumps(found)
 
 
