@@ -15,7 +15,7 @@ from planner.day import car_factor, use_of_course
 from planner.entry import Entry
 from planner.event import Course, Event, Refill, Reserve, Session, Stock
 from planner.follow import DayState, follow_day
-from planner.use.learning import reading_sd
+from planner.use.learning import DIP_ERROR
 from planner.use.spread import log_sd
 from tests.cars import CAR
 
@@ -72,30 +72,36 @@ class TrueDay:
         """What the board shows."""
         return follow_day(self.event, self.car, self.log.entries, moment)
 
-    def error(self) -> float:
-        """One dip error [m3]."""
-        return reading_sd(self.car.tank.shape, self.car.tank.shape.height / 2) * float(self.rng.standard_normal())
+    def misread(self, volume: float) -> float:
+        """A volume [m3] as a dipstick tells it: the level off by one dip error, within the tank."""
+        shape = self.car.tank.shape
+        level = float(shape.level_from_volume(volume)) + DIP_ERROR * float(self.rng.standard_normal())
+        return float(shape.volume_from_level(min(max(level, 0.0), shape.height)))
 
     def gap(self, moment: datetime) -> DayState:
         """Fill if the board says so; the board after it."""
         state = self.board(moment)
         if state.action.mark is not None:
             self.log.mark(moment, state.action.mark / LITRE)
-            self.level = max(state.action.mark + self.error(), self.level)
+            self.level = max(self.misread(state.action.mark), self.level)
             state = self.board(moment)
         return state
 
     def session(self, k: int, share: float = 1.0) -> DayState:
         """Drive session k (from 0) and read the level; the board after it."""
+        return self.board(self.drive(k, share))
+
+    def drive(self, k: int, share: float = 1.0) -> datetime:
+        """Drive session k (from 0) and log the level as read; the moment of the reading."""
         session = self.event.sessions[k]
+        self.level -= self.event.reserve.prime if k == 0 else 0.0
         use = use_of_course(self.car, self.event.course(session.course))
         sd = log_sd(use.variation)
         own = float(np.exp(sd * self.rng.standard_normal() - sd**2 / 2))
         self.level = max(self.level - share * self.factor * own * use.drawn * session.runs, 0.0)
         after = session.end + timedelta(minutes=2)
-        read = float(np.clip(self.level + self.error(), 0.0, self.car.tank.capacity))
-        self.log.level(after, read / LITRE, after=k + 1)
-        return self.board(after)
+        self.log.level(after, self.misread(self.level) / LITRE, after=k + 1)
+        return after
 
 
 WITH_STOPS = Refill(setup=300.0, pour_rate=2e-3 / 60)

@@ -18,12 +18,16 @@ import numpy as np
 
 import events_demo
 from planner.car import Car
-from planner.day import floor_of_course, plan_day, use_of_course
+from planner.day import car_factor, floor_of_course, plan_day, use_of_course
 from planner.errors import NoPlan
 from planner.event import Event
 from planner.files.event_file import read_day
 from planner.follow import DayState, detectability_of, state_of
-from tests.pit_days import TrueDay
+from planner.follow_ahead import plan_before
+from planner.follow_past import past_of
+from planner.planning.alarms import LITTLE_A_DAY, MUCH_A_DAY, alarm_chance, least_chances
+from planner.planning.timeline import timeline
+from tests.pit_days import LITRE, TrueDay
 
 EVENTS = ("teapot-ring-open-day", "goose-bank-sprint", "snail-society-autocross")
 CLOSED = 0.3  # share of the gaps closed on a day with closed gaps
@@ -136,6 +140,27 @@ def healthy(event: Event, car: Car, days: int, rng: np.random.Generator, count: 
             print("   ", sorted(codes), f"true {sorted(day.true)}, surest {day.surest:.3f}", flush=True)
 
 
+def watched(event: Event, car: Car, rng: np.random.Generator) -> list[float]:
+    """Scores of the readings of one healthy day filled at the plan's stops, without looking at the board."""
+    day, prior, plan = FollowedDay(event, car, rng), car_factor(car), plan_before(event, car, car_factor(car))
+    best = plan.refills.best
+    marks = dict(zip((0, *best.stops), best.marks, strict=True))
+    for k, session in enumerate(event.sessions):
+        if k in marks:
+            day.log.mark(session.start - timedelta(minutes=3), marks[k] / LITRE)
+            day.level = max(day.misread(marks[k]), day.level)
+        day.drive(k)
+    course = timeline(event, day.log.entries, event.sessions[-1].end + timedelta(hours=1))
+    return [told.score for told in past_of(event, car, course, prior, plan).watch.judged]
+
+
+def alarmed(scores: list[float], readings: int) -> bool:
+    """Whether the use alarms come on a day of such scores; those before the first alarm depend on no alarm."""
+    limits = alarm_chance(LITTLE_A_DAY, readings), alarm_chance(MUCH_A_DAY, readings)
+    chances = [least_chances(scores[: k + 1]) for k in range(len(scores))]
+    return any(little <= limits[0] or much <= limits[1] for little, much in chances)
+
+
 def found(event: Event, car: Car, days: int, rng: np.random.Generator, share: float = 0.7) -> tuple[int, float]:
     """On how many days flow that falls to a share before the middle session is found within two readings."""
     middle = max(len(event.sessions) // 2 - 1, 0)
@@ -158,9 +183,12 @@ def main() -> None:
     parser.add_argument("--days", type=int, default=500, help="healthy days of each event, half with closed gaps")
     parser.add_argument("--nozzles", type=int, default=60, help="days of each event with a nozzle at 70 %%")
     parser.add_argument("--events", nargs="*", default=list(EVENTS))
+    parser.add_argument("--watched", type=int, default=1000, help="days of each event for the alarms on use alone")
     args = parser.parse_args()
     for name in args.events:
         rng, (event, car) = np.random.default_rng(26), demo_day(name)
+        count = sum(alarmed(watched(event, car, rng), len(event.sessions)) for _ in range(args.watched))
+        print(f"{name}, use alone: an alarm on {count} of {args.watched} days", flush=True)
         plain, closed = Count(), Count()
         healthy(event, car, args.days // 2, rng, plain)
         print(f"{name}, gaps as they are: {plain}", flush=True)
