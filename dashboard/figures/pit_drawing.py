@@ -14,10 +14,13 @@ Node = dict[str, Any]
 GAP = 0.42  # share of a slot that stands for the time before the session
 HEIGHT, TOP, BELOW = 190.0, 22.0, 44.0
 LEFT, RIGHT = 34.0, 12.0
-LETTER = 6.6  # drawing units that a letter of a name takes
+LETTER = 7.2  # drawing units that a letter of a name takes
+LEAST_LETTERS = 7
+AT_END = {"textAnchor": "end"}
 
 
 class _Slot(Protocol):
+    number: int
     name: str
     time: str
     start: float
@@ -115,13 +118,20 @@ def _names(plot: _Plot, picture: _Forecast) -> list[Node]:
     for place, slot in enumerate(picture.slots):
         x, end = plot.begin(place), plot.end(place)
         nodes.append(_node("rect", "pit-bar", x=x, y=base + 3, width=round(end - x, 1), height=6))
-        name = slot.name if len(slot.name) <= room else slot.name[: room - 1].rstrip() + "…"
-        nodes.append(_node("text", "pit-text", name, x=end, y=base + 24, textAnchor="end"))
-        nodes.append(_node("text", "pit-text", slot.time, x=end, y=base + 40, textAnchor="end"))
+        nodes.append(_node("text", "pit-text", _short(slot.name, str(slot.number), room), x=end, y=base + 24, **AT_END))
+        time = slot.time if len(slot.time) <= room else slot.time.rsplit(" ", 1)[-1]
+        nodes.append(_node("text", "pit-text", time, x=end, y=base + 40, **AT_END))
         y = _label_height(plot, slot, base, 36 / max(end - x, 36))
         text = f"▲ {slot.end_text}" if slot.short else slot.end_text
         nodes.append(_node("text", "pit-text danger" if slot.short else "pit-text", text, x=end, y=y, textAnchor="end"))
     return nodes
+
+
+def _short(name: str, number: str, room: int) -> str:
+    """A session's name in so many letters, its number where too few of them would be left."""
+    if len(name) <= room:
+        return name
+    return number if room < LEAST_LETTERS else name[: room - 1].rstrip() + "…"
 
 
 def _label_height(plot: _Plot, slot: _Slot, base: float, share: float) -> float:

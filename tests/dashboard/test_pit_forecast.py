@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -93,6 +94,17 @@ def test_a_long_name_is_shortened_to_its_slot(shown):
     shown["sessions"][1]["name"] = "Combined practice and qualifying"
     texts = [n["text"] for n in forecast_drawing(first_of(forecast(shown, METRIC)), 348)["children"] if "text" in n]
     assert any(text.startswith("Combined") and text.endswith("…") and len(text) <= 13 for text in texts)
+
+
+@pytest.mark.parametrize(("count", "width"), [(1, 348), (4, 348), (8, 1040), (20, 1040), (24, 1040)])
+def test_names_and_times_never_run_into_each_other(shown, count, width):
+    picture = forecast(shown, METRIC)
+    slot = replace(picture.slots[1], name="Qualifying run", number=12, time="Sat 09:15")
+    tree = forecast_drawing(replace(picture, slots=(slot,) * count), width)
+    wide = (width - 46) / count
+    strip = [node for node in tree["children"] if node["attributes"].get("y", 0) > 230 and "text" in node]
+    assert len(strip) == 2 * count
+    assert all(7.2 * len(node["text"]) <= wide for node in strip)
 
 
 def test_a_level_under_the_floor_carries_a_shape(shown):
