@@ -72,6 +72,8 @@ def course_view(made: Drafted, slot: str) -> CourseView:
 def _bare(fault: Fault) -> str:
     """A fault as a sentence, without the file and the course's number before it."""
     key = fault.key.partition("]")[2].removeprefix(".")
+    if not key:
+        return "It says nothing of the driving yet: add recordings below, or change what it comes from to a sketch."
     return replace(fault, file="", key=key).line()
 
 

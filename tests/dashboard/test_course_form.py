@@ -210,3 +210,10 @@ def test_where_recordings_were_put_is_said(page: Page) -> None:
     assert drafting.said_attached(given_, slot, page.draft, page.base, 2).startswith(
         "2 recordings are in the course Fog"
     )
+
+
+def test_a_course_without_recordings_says_what_to_do(page: Page) -> None:
+    page.type("c1.logs", "")
+    assert page.view("c1").sentences == (
+        "It says nothing of the driving yet: add recordings below, or change what it comes from to a sketch.",
+    )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
+import json
 import tomllib
 from pathlib import Path
 
@@ -23,6 +26,7 @@ from dashboard.presenters.course_mapping import (
 )
 from dashboard.presenters.course_options import column_options, header_groups, split_columns
 from dashboard.presenters.course_report import question_of
+from planner.cli.main import main
 from planner.day import use_of_course
 from planner.driving.remembered import memory_of, remember, remembered
 from planner.event import Reading
@@ -117,6 +121,10 @@ def test_another_file_with_that_header_is_read_so_at_once(tmp_path: Path) -> Non
     page.save()
     event, car = read_day(page.path)
     assert use_of_course(car, event.course("Fog")).drawn > 0
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert main(["use", str(tmp_path / "cars/plum.toml"), str(tmp_path / "logs/fog-2.csv"), "--json"]) == 0
+    assert json.loads(out.getvalue())["use_L"] == pytest.approx(1e3 * page.view("c3").use.injected)
 
 
 def test_recordings_with_two_headers_are_mapped_each_for_itself(tmp_path: Path) -> None:
