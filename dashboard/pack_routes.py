@@ -14,6 +14,7 @@ from dashboard.presenters.workspace import Workspace
 from planner.errors import FillmarkError
 from planner.files.event_file import read_day
 from planner.files.label import labels_page
+from planner.files.looking import may_only_look
 from planner.files.pack_list import all_papers, dipsticks_page, jug_labels, pack_csv, sheets_page
 from planner.files.pack_ticks import clear_ticks, keep_text, kept_text, read_ticks, set_tick, ticks_path
 from planner.planning.packing import PackList, days_key
@@ -69,7 +70,8 @@ def _calendar(made: Packed, listed: PackList) -> bytes:
     path = ticks_path(*made.paths)
     earlier = kept_text(path, "calendar", made.key)
     text = calendar([one.plan for one in made.outings], datetime.now(UTC), earlier.encode() or None)
-    keep_text(path, "calendar", made.key, text=text.decode())
+    if not may_only_look():
+        keep_text(path, "calendar", made.key, text=text.decode())
     return text
 
 

@@ -24,6 +24,7 @@
     try {
       const how = sent ? { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(sent) } : {};
       const answer = await fetch(address, { ...how, signal: stop.signal, cache: "no-store" });
+      if (answer.status === 403 || answer.status === 401) throw answer.status;
       if (!answer.ok) throw new Error(String(answer.status));
       return (await answer.json()).ticked;
     } finally { clearTimeout(timer); }
@@ -33,7 +34,7 @@
   function useTicks(address, first) {
     const [held, hold] = useState(() => new Set(first));
     const [waiting, wait] = useState(() => recall(address));
-    const [trouble, setTrouble] = useState(false);
+    const [trouble, setTrouble] = useState(null);
     const turns = useRef(() => {});
 
     useEffect(() => { hold(new Set(first)); }, [JSON.stringify(first)]);
@@ -53,9 +54,11 @@
           keep(address, rest);
           wait(rest);
           hold(new Set(ticked));
-          setTrouble(false);
+          setTrouble(null);
         } catch (problem) {
-          if (!over) setTrouble(true);
+          if (over) return;
+          if (problem === 403) { keep(address, {}); wait({}); }
+          setTrouble(problem === 403 || problem === 401 ? problem : "late");
         } finally { busy = false; }
       };
       turns.current = turn;
@@ -102,7 +105,9 @@
     };
     const undo = () => { set(Object.fromEntries(before.map((one) => [one, true]))); remember(null); };
     const count = done === lines.length ? `All ${done} packed.` : `${done} of ${lines.length} packed.`;
-    const late = trouble && open ? ` ${open} not sent yet; kept in this browser until the server answers.` : "";
+    const late = trouble === 403 ? " This device may only look; sign in with the crew's code to tick."
+      : trouble === 401 ? " Sign in again: this device is not known any more. What you ticked is kept."
+        : trouble && open ? ` ${open} not sent yet; kept in this browser until the server answers.` : "";
     const shown = (group) => group.items.filter((item) => !hidden || !on(item.id));
     return h("div", { id, className: "pack-ticks", "data-waiting": open },
       h("div", { className: "pack-head" },

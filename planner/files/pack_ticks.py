@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from planner.errors import BadInput, Fault
+from planner.files.looking import REFUSAL, may_only_look
 
 NAME = "pack.sqlite"
 
@@ -34,7 +35,7 @@ def read_ticks(path: Path, packing: str) -> frozenset[str]:
 
 def set_tick(path: Path, packing: str, item_id: str, *, on: bool = True) -> None:
     """Tick a line of a list, or take its tick away. Raises BadInput where the file cannot be written."""
-    with _store(path) as store:
+    with _store(path, write=True) as store:
         if on:
             now = datetime.now(UTC).isoformat(timespec="seconds")
             store.execute("INSERT OR IGNORE INTO tick (list, item, at) VALUES (?, ?, ?)", (packing, item_id, now))
@@ -44,7 +45,7 @@ def set_tick(path: Path, packing: str, item_id: str, *, on: bool = True) -> None
 
 def clear_ticks(path: Path, packing: str) -> None:
     """Take all ticks of a list away, for the next time. Raises BadInput where the file cannot be written."""
-    with _store(path) as store:
+    with _store(path, write=True) as store:
         store.execute("DELETE FROM tick WHERE list = ?", (packing,))
 
 
@@ -59,13 +60,15 @@ def kept_text(path: Path, kind: str, key: str) -> str:
 
 def keep_text(path: Path, kind: str, key: str, *, text: str) -> None:
     """Keep a text of a kind under a key, over what stood there. Raises BadInput where the file cannot be written."""
-    with _store(path) as store:
+    with _store(path, write=True) as store:
         store.execute("INSERT OR REPLACE INTO kept (kind, key, text) VALUES (?, ?, ?)", (kind, key, text))
 
 
 @contextmanager
-def _store(path: Path) -> Iterator[sqlite3.Connection]:
+def _store(path: Path, *, write: bool = False) -> Iterator[sqlite3.Connection]:
     """The open store; what is done inside is stored as one, or not at all."""
+    if write and may_only_look():
+        raise BadInput([Fault("", path.name, "", REFUSAL)])
     try:
         with closing(sqlite3.connect(path, timeout=10.0)) as store, store:
             store.execute(

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from icalendar import Calendar
 
+from dashboard.access_codes import Access
 from dashboard.app import create_app
 from planner.cli.main import main
 from tests.dashboard.days import write_workspace
@@ -120,3 +121,19 @@ def test_a_setting_that_cannot_be_read_is_refused_in_words(client: Any) -> None:
 def test_an_address_without_an_event_says_where_to_begin(client: Any) -> None:
     assert "open the page Pack" in client.get("/pack/papers.html").get_data(as_text=True)
     assert "names no event" in client.get("/pack/ticks").get_json()["error"]
+
+
+def test_a_device_that_may_only_look_changes_nothing(folder: Path) -> None:
+    server = create_app(folder, hosts=None, access=Access("abcd2345", "wxyz6789", "s" * 64)).server
+    phone = server.test_client()
+    phone.environ_base |= {"REMOTE_ADDR": "10.1.2.3", "HTTP_HOST": "10.1.2.1:8050"}
+    assert phone.get(f"/pack/ticks?{QUERY}").status_code == 401
+    phone.post("/sign-in", data={"code": "wxyz6789", "next": "/pack"})
+    assert phone.get(f"/pack/ticks?{QUERY}").get_json() == {"ticked": []}
+    assert phone.post(f"/pack/ticks?{QUERY}", json={"set": {"tool/jug": True}}).status_code == 403
+    assert phone.get(f"/pack/calendar.ics?{QUERY}").status_code == 200
+    assert not (folder / "events" / "pack.sqlite").exists()
+    crew = server.test_client()
+    crew.environ_base |= {"REMOTE_ADDR": "10.1.2.3", "HTTP_HOST": "10.1.2.1:8050"}
+    crew.post("/sign-in", data={"code": "abcd2345", "next": "/pack"})
+    assert crew.post(f"/pack/ticks?{QUERY}", json={"set": {"tool/jug": True}}).get_json() == {"ticked": ["tool/jug"]}

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner.errors import BadInput
+from planner.files.looking import ONLY_LOOKING
 from planner.files.pack_ticks import clear_ticks, keep_text, kept_text, read_ticks, set_tick, ticks_path
 
 
@@ -83,3 +84,22 @@ def test_a_text_is_kept_by_kind_and_key(tmp_path: Path) -> None:
     keep_text(path, "calendar", "May", text="three")
     assert (kept_text(path, "choice", "May"), kept_text(path, "calendar", "May")) == ("two", "three")
     assert kept_text(path, "choice", "June") == ""
+
+
+def test_who_may_only_look_changes_nothing_and_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "pack.sqlite"
+    set_tick(path, "May", "jug")
+    token = ONLY_LOOKING.set(True)
+    try:
+        changes = (
+            lambda: set_tick(path, "May", "funnel"),
+            lambda: clear_ticks(path, "May"),
+            lambda: keep_text(path, "choice", "May", text="x"),
+        )
+        for change in changes:
+            with pytest.raises(BadInput, match=r"pack\.sqlite: this device may only look"):
+                change()
+        assert read_ticks(path, "May") == {"jug"}
+    finally:
+        ONLY_LOOKING.reset(token)
+    assert kept_text(path, "choice", "May") == ""
