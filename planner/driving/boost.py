@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.driving.ambient import Ambient, ambient_of, barometer_level
 from planner.driving.engine_off import level_when_idle, level_when_off, without_stale
-from planner.driving.faulty import doubt_ceiling, doubt_constant, without_impossible
+from planner.driving.faulty import doubt_ceiling, doubt_constant, without_absurd, without_impossible
 from planner.driving.gaps import Gap, longest_step, rows_before_gaps
 from planner.driving.held import Refreshes, refreshes_of, rows_per_refresh, usual_interval
 from planner.driving.pressure_kind import Evidence, Kind, kind_of, quantiles, words_of
@@ -43,7 +43,7 @@ def boost_of(signals: Signals, reading: Reading) -> Boost:
     notices = list(signals.doubts("boost"))
     unit = _unit(signals, reading, notices)
     doubt_constant(signals, unit, notices)
-    pressure = signals.raw("boost") * pascal(unit)
+    pressure, absurd = without_absurd(signals, signals.raw("boost") * pascal(unit), notices)
     evidence = _evidence(signals, pressure)
     kind = _kind(signals, evidence, reading, notices)
     doubt_unit(evidence, signals.columns["boost"], kind.absolute, signals.file, unit)
@@ -55,7 +55,7 @@ def boost_of(signals: Signals, reading: Reading) -> Boost:
     gauge = _engine_off(signals, gauge, notices)
     moments, gaps = _moments(signals, gauge)
     moments, removed = _without_spikes(moments, notices)
-    removed += impossible
+    removed += impossible + absurd
     frozen = _frozen(moments, notices)
     reports = _reports(signals, unit, kind, moments)
     return Boost(moments, tuple(sorted((*gaps, *frozen), key=_start)), kind, ambient, removed, reports, tuple(notices))
@@ -75,7 +75,9 @@ def _unit(signals: Signals, reading: Reading, notices: list[str]) -> str:
     if found is None:
         remedy = "the file gives no unit of pressure; say it with --unit boost=kPa (or psi, bar, mbar, inHg)"
         refuse(signals.file, remedy, key=f'column "{column.name}"')
-    notices.append(f'"{column.name}" has no unit; its values can only be {found} (--unit boost={found} confirms it).')
+    notices.append(
+        f'"{column.name}" has no unit; by its size it was read in {found} (--unit boost={found} confirms it).'
+    )
     return found
 
 

@@ -11,6 +11,7 @@ from planner.driving.spikes import HIGHEST, LOWEST
 Array = np.ndarray
 
 LEAST_ABSOLUTE = 4e3  # [Pa]; no engine draws its manifold so low, a broken wire reads zero
+ABSURD = HIGHEST + 110e3  # [Pa], gauge or absolute
 BYTE = 255e3  # [Pa absolute]; a manifold pressure of one byte in kPa ends there (ISO 15031-5; from memory)
 MOST_IMPOSSIBLE = 0.3  # share of the samples
 _FEWEST, _SHORTEST = 30, 20.0  # samples, [s]
@@ -44,6 +45,26 @@ def _revs(signals: Signals) -> bool:
     return bool(high > _VARIED * max(low, 1.0) and high > 1000)
 
 
+def without_absurd(signals: Signals, pressure: Array, notices: list[str]) -> tuple[Array, int]:
+    """A pressure (m,) [Pa] without the few samples that no pressure of an engine is, and how many they are.
+
+    Where they are many, the unit is in doubt, which the caller judges.
+    """
+    if np.abs(pressure).max() <= ABSURD:
+        return pressure, 0
+    wrong = np.abs(pressure) > ABSURD
+    count = int(np.count_nonzero(wrong))
+    if not 0 < count <= MOST_IMPOSSIBLE * np.count_nonzero(~np.isnan(pressure)):
+        return pressure, 0
+    notices.append(_left_out(signals, count, float(pressure[int(np.argmax(wrong))]), ""))
+    return np.where(wrong, np.nan, pressure), count
+
+
+def _left_out(signals: Signals, count: int, first: float, kind: str) -> str:
+    name = signals.columns["boost"].name
+    return f'{count} samples of "{name}" that no manifold holds were left out (such as {first / 1e3:.0f} kPa{kind}).'
+
+
 def without_impossible(signals: Signals, gauge: Array, pressure: Array | None, notices: list[str]) -> tuple[Array, int]:
     """Boost (m,) [Pa gauge], NaN where no manifold holds it, and how many that are; `pressure` (m,) [Pa] if absolute.
 
@@ -62,8 +83,7 @@ def without_impossible(signals: Signals, gauge: Array, pressure: Array | None, n
     if count > MOST_IMPOSSIBLE * np.count_nonzero(~np.isnan(gauge)):
         remedy = "no manifold holds that; choose another column with --column boost=NAME, or its unit (--unit boost=)"
         refuse(signals.file, remedy, key=f'column "{name}"', value=f"{count} samples of {gauge.size}")
-    first = gauge[int(np.argmax(wrong))] / 1e3
-    notices.append(f'{count} samples of "{name}" that no manifold holds were left out (such as {first:.0f} kPa gauge).')
+    notices.append(_left_out(signals, count, float(gauge[int(np.argmax(wrong))]), " gauge"))
     return np.where(wrong, np.nan, gauge), count
 
 

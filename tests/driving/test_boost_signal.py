@@ -150,6 +150,17 @@ def test_a_broken_wire_reads_zero_and_that_is_no_vacuum() -> None:
     assert [round(gap.duration_s, 1) for gap in recording.gaps] == [2.1]
 
 
+def test_a_code_for_no_value_is_no_pressure() -> None:
+    pressure = BOOST + 101.325
+    pressure[400:430] = 6553.5
+    recording = read({"time_s": TIME, "MAP [kPa]": pressure})
+
+    assert recording.absolute
+    assert recording.spikes_removed == 30
+    assert recording.trace.boost.max() == pytest.approx(1e3 * BOOST.max(), abs=10)
+    assert "30 samples" in told(recording)
+
+
 def test_a_sensor_that_is_mostly_beyond_a_manifold_is_refused() -> None:
     said = refusal({"time_s": TIME, "boost_kPa": np.where(np.arange(TIME.size) % 2, BOOST, -200)})
     assert "no manifold" in said
@@ -216,6 +227,30 @@ def test_another_signal_under_a_manifold_s_name_is_refused() -> None:
     said = refusal({"time_s": TIME, "Boost [kPa]": 900 + 100 * np.sin(TIME)})
     assert "no manifold reaches that" in said
     assert "--unit boost=" in said
+
+
+def test_neither_boost_nor_vacuum_asks_for_the_unit() -> None:
+    columns = {"time_s": TIME, "Boost [kPa]": BOOST / 100}
+    said = refusal(columns)
+    assert "neither boost nor vacuum" in said
+    assert "--unit boost=bar or --unit boost=kPa" in said
+    insisted = read(columns, Reading(units=(("boost", "kPa"),)))
+    assert insisted.trace.boost.max() == pytest.approx(10 * BOOST.max(), rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("unit", "found"), [("kPa", "kPa"), ("psi", "psi"), ("bar", "bar"), ("hPa", "mbar"), ("atm", "bar")]
+)
+def test_a_unit_that_is_not_given_is_found_by_size_and_told(unit: str, found: str) -> None:
+    recording = read({"time_s": TIME, "MAP": (1e3 * BOOST + 98e3) / PRESSURES[unit]})
+    assert f"by its size it was read in {found}" in told(recording)
+    assert f"--unit boost={found}" in told(recording)
+
+
+def test_a_unit_that_size_leaves_open_is_asked_for() -> None:
+    """20 to 100 may be kPa without boost, or inches of mercury with much."""
+    said = refusal({"time_s": TIME, "MAP": 20 + (BOOST + 40) / 2})
+    assert "say it with --unit boost=kPa (or psi, bar, mbar, inHg)" in said
 
 
 def test_a_naturally_aspirated_car_uses_nothing() -> None:

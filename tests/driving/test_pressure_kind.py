@@ -114,7 +114,7 @@ def test_a_missing_unit_is_found_where_only_one_fits_and_told() -> None:
     recording = read({"boost": -0.6 + 1.9 * SWING})
 
     assert recording.trace.boost.max() == pytest.approx(1.3e5, rel=1e-3)
-    assert any("can only be bar" in notice for notice in recording.notices)
+    assert any("it was read in bar" in notice for notice in recording.notices)
 
 
 def test_a_missing_unit_that_values_leave_open_is_asked() -> None:
