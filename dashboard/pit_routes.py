@@ -18,7 +18,8 @@ Reading (GET, no own header needed)
   /pit/log.csv?event=PATH      the log as a CSV table (text/csv, as a download)
   /pit/history?car=PATH        or ?event=PATH: the car's factor on each logged day, oldest first:
       {"car": NAME, "path": PATH, "prior": {"mean", "sd"},
-       "days": [{"event": PATH, "name", "date", "mean", "sd", "readings", "before_mean", "before_sd", "kept": BOOL}]}
+       "days": [{"event": PATH, "name", "date", "mean", "sd", "readings", "before_mean", "before_sd", "kept": BOOL,
+                 "alarm": BOOL}]}
   /pit/after?event=PATH        forecast against what happened, and what could be kept:
       {"sessions": [...], "calibration": {...}, "text": TEXT, "keep": {"mean", "sd", "readings", "text"} or null,
        "keep_refusal": TEXT or null}

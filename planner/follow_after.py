@@ -43,7 +43,8 @@ class Result:
 class Logged:
     """A logged day in figures: factor before and after it as mean and standard deviation [1], and its readings.
 
-    inside of judged: how many levels read after a session lay within their band.
+    inside of judged: how many levels read after a session lay within their band; alarm: whether one on the use stood
+    at its end, so that the factor is a faulty car's.
     """
 
     name: str
@@ -54,6 +55,7 @@ class Logged:
     kept: bool
     inside: int
     judged: int
+    alarm: bool = False
 
 
 def result_of(state: DayState) -> Result | str:
@@ -89,6 +91,7 @@ def logged(state: DayState) -> Logged:
         kept,
         sum(_inside(done) for done in told),
         len(told),
+        state.past.watch.sound is not None,
     )
 
 
@@ -103,6 +106,7 @@ def day_row(day: Logged) -> dict[str, Any]:
         "before_mean": round(day.before[0], 4),
         "before_sd": round(day.before[1], 4),
         "kept": day.kept,
+        "alarm": day.alarm,
     }
 
 
@@ -111,7 +115,7 @@ def after_json(state: DayState, days: Iterable[Logged]) -> dict[str, Any]:
 
     A session has `planned_use_L` with its band from before the day, `use_L` as the levels say it, the level expected
     after it with its band as followed on the day, the level read, the chance of a level as low or lower, and whether it
-    lay within the band.
+    lay within the band. It is `assumed` where it is over by the clock alone.
     """
     happened = {done.outing.number: done for done in state.past.happened}
     rows = [_row(state, outing, happened.get(outing.number)) for outing in state.timeline.outings]
@@ -201,6 +205,7 @@ def _row(state: DayState, outing: Outing, done: Happened | None) -> dict[str, An
         "number": outing.number,
         "name": outing.session.name,
         "status": outing.status,
+        "assumed": outing.assumed,
         "runs_planned": outing.planned.runs,
         "runs": outing.session.runs if done else None,
         "planned_use_L": _litres(float(np.mean(drain))),
@@ -218,9 +223,9 @@ def _as_it_went(done: Happened) -> dict[str, Any]:
     return {
         "expected_use_L": _litres(start - end),
         "use_L": _litres(start - told.reading) if told and judged and done.start_known else None,
-        "level_expected_L": _litres(expected),
+        "level_expected_L": _litres(max(expected, 0.0)),
         "level_low_L": _litres(max(expected - NORMAL_REACH * spread, 0.0)),
-        "level_high_L": _litres(expected + NORMAL_REACH * spread),
+        "level_high_L": _litres(max(expected + NORMAL_REACH * spread, 0.0)),
         "level_read_L": _litres(told.reading) if told else None,
         "chance": round(told.lower, 4) if told else None,
         "inside": _inside(done) if judged else None,
@@ -240,19 +245,20 @@ def _inside(done: Happened) -> bool:
 
 
 def _sentence(rows: list[dict[str, Any]], own: Logged) -> str:
-    over = [row for row in rows if row["status"] == "done"]
+    over = [row for row in rows if row["status"] == "done" and not row["assumed"]]
     if not over:
-        return "No session is over yet."
+        return "The log says of no session that it is over."
     planned = sum(row["planned_use_L"] for row in over)
     expected = sum(row["expected_use_L"] for row in over)
     mean, sd = own.factor
     head = f"{_count(len(over), 'session')} over; planned use {planned:.1f} L"
-    if not own.readings:
+    if not own.judged:
         return f"{head}. No level was read after a session, so what was used is not known."
+    fault = " An alarm on the use stands, so this is no sound car's figure." if own.alarm else ""
     return (
         f"{head}, about {expected:.1f} L as followed. The car used {mean:.2f} times its plan, give or take {sd:.2f} "
         f"({own.before[0]:.2f}, give or take {own.before[1]:.2f}, before the day); {own.inside} of "
-        f"{_count(own.judged, 'reading')} lay within their 90 % band."
+        f"{_count(own.judged, 'reading')} lay within their 90 % band.{fault}"
     )
 
 

@@ -53,7 +53,8 @@ def test_each_session_s_forecast_stands_beside_what_happened():
     assert first["level_read_L"] == 4.4
     assert (third["level_read_L"], third["use_L"], third["inside"]) == (None, None, None)
     assert third["level_expected_L"] < 3.7
-    assert "6 sessions over" in told["text"]
+    assert "2 sessions over" in told["text"]
+    assert [row["assumed"] for row in told["sessions"]] == [False, False, True, True, True, True]
 
 
 def test_a_reading_after_two_sessions_tells_the_use_of_neither():
@@ -99,6 +100,14 @@ def test_nothing_is_kept_of_a_day_without_readings_or_with_a_fault():
     told = after_json(strange, [])
     assert told["keep"] is None
     assert "alarm" in told["keep_refusal"]
+    assert "0 of 1 reading lay within their 90 % band. An alarm on the use stands" in told["text"]
+    assert logged(strange).alarm
+    assert not logged(states(4.4)).alarm
+    unread = board(Log().mark(at(9), 5.0)(at(9, 55), "done", session=1), at(10), EVENT)
+    assert "1 session over; planned use" in after_json(unread, [])["text"]
+    assert "No level was read" in after_json(unread, [])["text"]
+    assert "The log says of no session" in after_json(states(), [])["text"]
+    assert min(row["level_high_L"] for row in told["sessions"] if row["level_high_L"] is not None) >= 0
 
 
 def test_the_day_is_looked_back_at_from_its_end():

@@ -198,6 +198,8 @@ def show(board: dict[str, Any], out: Console) -> None:
     out.print(_level_line(board))
     if board["change"]:
         out.print(board["change"])
+    if not board["nozzle_check"]["possible"]:
+        out.print(board["nozzle_check"]["text"])
     out.print()
     out.print(_session_table(board))
     for entry in board["entries"][-LAST_ENTRIES:]:
