@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import Any, Protocol
 
 Node = dict[str, Any]
 GAP = 0.42  # share of a slot that stands for the time before the session
-HEIGHT, TOP, BELOW = 190.0, 22.0, 44.0
+HEIGHT, TOP, BELOW, LINE = 190.0, 22.0, 29.0, 15.0
 LEFT, RIGHT = 34.0, 12.0
-LETTER = 7.2  # drawing units that a letter of a name takes
+LETTER = 6.8  # drawing units that a letter of a name takes
 LEAST_LETTERS = 7
+WRITTEN = 40.0  # drawing units that a level takes
 AT_END = {"textAnchor": "end"}
 
 
@@ -111,38 +113,51 @@ def _fills(plot: _Plot, picture: _Forecast) -> list[Node]:
     return nodes
 
 
-def _names(plot: _Plot, picture: _Forecast) -> list[Node]:
-    """The strip below: each session's bar, name and start; and its level at the end beside the line."""
-    nodes, base = [], TOP + HEIGHT
-    room = int((plot.wide - 4) / LETTER)
+def _ends(plot: _Plot, picture: _Forecast) -> list[Node]:
+    """The level at each session's end, beside the line; one that may fall below its floor carries a shape."""
+    nodes = []
     for place, slot in enumerate(picture.slots):
-        x, end = plot.begin(place), plot.end(place)
-        nodes.append(_node("rect", "pit-bar", x=x, y=base + 3, width=round(end - x, 1), height=6))
-        nodes.append(_node("text", "pit-text", _short(slot.name, str(slot.number), room), x=end, y=base + 24, **AT_END))
-        time = slot.time if len(slot.time) <= room else slot.time.rsplit(" ", 1)[-1]
-        nodes.append(_node("text", "pit-text", time, x=end, y=base + 40, **AT_END))
-        y = _label_height(plot, slot, base, 36 / max(end - x, 36))
-        text = f"▲ {slot.end_text}" if slot.short else slot.end_text
-        nodes.append(_node("text", "pit-text danger" if slot.short else "pit-text", text, x=end, y=y, textAnchor="end"))
+        kind, sign = ("pit-text danger", "▲ ") if slot.short else ("pit-text", "")
+        nodes.append(_node("text", kind, sign + slot.end_text, x=plot.end(place), y=_end_height(plot, slot), **AT_END))
     return nodes
 
 
-def _short(name: str, number: str, room: int) -> str:
-    """A session's name in so many letters, its number where too few of them would be left."""
-    if len(name) <= room:
-        return name
-    return number if room < LEAST_LETTERS else name[: room - 1].rstrip() + "…"
+def _end_height(plot: _Plot, slot: _Slot) -> float:
+    """Ordinate of the level's text at a session's end: under the band and clear of its floor, over it for want of room.
 
-
-def _label_height(plot: _Plot, slot: _Slot, base: float, share: float) -> float:
-    """Ordinate of the level's text at a session's end: under the band, or over it where floor or strip are in the way.
-
-    share: of the session's width that the text takes, over which the band's upper edge may still be falling.
+    Over it, the text stands clear of the band's upper edge, which may be falling all along it.
     """
-    below = plot.y(slot.low_end) + 15
-    if below < base - 2 and abs(below - 5 - plot.y(slot.floor)) > 9:
+    below, floor = plot.y(slot.low_end) + 15, plot.y(slot.floor)
+    if abs(below - 5 - floor) <= 9:
+        below = floor + 16
+    if below < TOP + HEIGHT - 2:
         return below
+    share = min(WRITTEN / (plot.wide * (1 - GAP)), 1.0)
     return plot.y(slot.high_end + share * max(slot.high_start - slot.high_end, 0.0)) - 6
+
+
+def _strip(plot: _Plot, picture: _Forecast, names: Sequence[Sequence[str]]) -> list[Node]:
+    """The strip below: each session's bar, its name in a line or two, and its start."""
+    nodes, base, rows = [], TOP + HEIGHT, max(len(name) for name in names)
+    room = int((plot.wide - 4) / LETTER)
+    for place, (slot, name) in enumerate(zip(picture.slots, names, strict=True)):
+        x, end = plot.begin(place), plot.end(place)
+        time = slot.time if len(slot.time) <= room else slot.time.rsplit(" ", 1)[-1]
+        nodes.append(_node("rect", "pit-bar", x=x, y=base + 3, width=round(end - x, 1), height=6))
+        for row, text in enumerate(name):
+            nodes.append(_node("text", "pit-text", text, x=end, y=base + 24 + LINE * row, **AT_END))
+        nodes.append(_node("text", "pit-text", time, x=end, y=base + 24 + LINE * rows, **AT_END))
+    return nodes
+
+
+def _name(slot: _Slot, room: int) -> list[str]:
+    """A session's name in at most two lines of so many letters; its number where they hold too few."""
+    if room < LEAST_LETTERS and len(slot.name) > room:
+        return [str(slot.number)]
+    lines = wrap(slot.name, room)
+    if len(lines) > 2:
+        lines = [lines[0], lines[1][: room - 1].rstrip() + "…"]
+    return lines
 
 
 def _now(plot: _Plot, picture: _Forecast) -> list[Node]:
@@ -168,6 +183,7 @@ def forecast_drawing(picture: _Forecast, width: float) -> Node:
     count = len(picture.slots)
     highest = max(picture.limit, picture.high, *(slot.high_start for slot in picture.slots))
     plot = _Plot((width - LEFT - RIGHT) / count, highest * 1.05)
+    names = [_name(slot, int((plot.wide - 4) / LETTER)) for slot in picture.slots]
     upper, lower = _course(plot, picture, "high_"), _course(plot, picture, "low_")
     inside = [
         *_scale(plot, picture, width - RIGHT),
@@ -175,10 +191,12 @@ def forecast_drawing(picture: _Forecast, width: float) -> Node:
         *_floors(plot, picture),
         _path("pit-level", _course(plot, picture, "")),
         *_fills(plot, picture),
-        *_names(plot, picture),
+        *_ends(plot, picture),
+        *_strip(plot, picture, names),
         *_now(plot, picture),
     ]
-    box = f"0 0 {width:g} {TOP + HEIGHT + BELOW:g}"
+    tall = TOP + HEIGHT + BELOW + LINE * max(len(name) for name in names)
+    box = f"0 0 {width:g} {tall:g}"
     return {
         "tag": "svg",
         "attributes": {"viewBox": box, "role": "img", "aria-label": picture.label},

@@ -197,7 +197,7 @@ def side(board: Board, tank: Tank, display: Display) -> dict[str, Any]:
         lines.append((following["mark_mm"], (text,), "mark"))
     if number is not None:
         floor = _session(board, number)["floor_L"]
-        lines.append((level_mm(tank, floor), (f"floor {display.volume(floor)}",), "floor"))
+        lines.append((level_mm(tank, floor), ("floor", display.volume(floor)), "floor"))
     return {**tank_side(tank, display), "level": board["level_expected_mm"], "lines": tuple(lines)}
 
 
