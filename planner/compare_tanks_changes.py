@@ -73,17 +73,18 @@ def _boosts(car: Car) -> Iterator[Change]:
 
 
 def _blends(car: Car) -> Iterator[Change]:
-    for by, name in ((-SHARE_STEP, "less"), (SHARE_STEP, "more")):
-        share = round(car.blend.alcohol_share + by, 6)
+    today = car.blend.alcohol_share
+    for by in (-SHARE_STEP, SHARE_STEP):
+        share = round(today + by, 6)
         if 0 <= share <= 1:
             blend = Blend(share, car.blend.temperature)
-            yield Change("blend", f"{share:.0%} methanol, {name}", replace(car, blend=blend))
+            yield Change("blend", f"{share:.0%} methanol instead of {today:.0%}", replace(car, blend=blend))
 
 
 def _tanks(car: Car) -> Iterator[Change]:
     pump = replace(car.pump, flow=tuple(2 * flow for flow in car.pump.flow))
-    yield Change("second pump", "a second pump beside it", replace(car, pump=pump))
-    yield Change("second tank", "a second tank draining into it", car, in_series=2)
+    yield Change("second pump", "a second pump in parallel", replace(car, pump=pump))
+    yield Change("second tank", "a second tank draining into the first", car, in_series=2)
     if car.tank.damping < BAFFLED_DAMPING:
         yield Change("baffles", "baffles", replace(car, tank=replace(car.tank, damping=BAFFLED_DAMPING)))
     for tank, side in zip(turned(car.tank), ("left", "right"), strict=False):

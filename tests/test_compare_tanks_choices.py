@@ -48,7 +48,7 @@ def test_every_change_changes_one_thing() -> None:
 
 def test_changes_stay_within_what_a_car_can_be() -> None:
     pure = replace(CAR, blend=Blend(1.0))
-    assert [change.name for change in changes_to(pure) if change.kind == "blend"] == ["90% methanol, less"]
+    assert [change.name for change in changes_to(pure) if change.kind == "blend"] == ["90% methanol instead of 100%"]
     low = replace(CAR, controller=Controller("ramp", start=1 * PSI, full=2.5 * PSI, minimum_speed=0.3))
     names = {change.name for change in changes_to(low)}
     assert not names & {

@@ -16,7 +16,7 @@ from dashboard.components.table import picture, table
 from dashboard.figures.tank_choice_figure import choice_figure, tornado_figure, tornado_height
 from dashboard.presenters import tank_choice as shown
 from dashboard.presenters import tank_choice_changes as changes
-from dashboard.presenters.tank_choice_form import USUAL_GAP, Form, Option
+from dashboard.presenters.tank_choice_form import Form, Option
 from dashboard.presenters.tank_choice_job import Job
 from dashboard.presenters.view import View
 
@@ -36,12 +36,13 @@ def tick_id(kind: str, key: Any) -> dict[str, Any]:
 
 def settings(form: Form) -> Component:
     """What to compare: days, sizes, other tanks, space, gaps, other choices; and the button that starts it."""
+    typed = form.typed
     return html.Section(
         [
             html.H3("What to compare", id="tank-choice-asked"),
             _ticks("Days", "day", form.days),
             html.P(id="tank-choice-days-fault", className="fault-line", role="alert"),
-            html.Div([_text(*one) for one in _TEXTS], className="fields"),
+            html.Div([_text(name, label, typed[name], hint) for name, label, hint in _TEXTS], className="fields"),
             html.Div(
                 [Tick(id=name, label=label, value=False) for name, label in _TICKS], className="tank-choice-ticks"
             ),
@@ -54,18 +55,22 @@ def settings(form: Form) -> Component:
 
 
 _TEXTS = (
-    ("tank-choice-sizes", "Sizes of its own shape", "", "such as 1 gal, 8 L; empty for the usual ones"),
-    ("tank-choice-space", "Space to fit in", "", "length x width x height: 400 mm x 200 mm x 200 mm"),
-    ("tank-choice-gap", "A gap is long from", USUAL_GAP, ""),
+    ("sizes", "Sizes of its own shape", "such as 1 gal, 8 L; empty for the usual ones"),
+    ("space", "Space to fit in", "length x width x height: 400 mm x 200 mm x 200 mm"),
+    ("gap", "A gap is long from", ""),
 )
 _TICKS = (
-    ("tank-choice-turn", "It may be turned by 90 degrees to fit"),
-    ("tank-choice-changes", "Other choices too: nozzles, boost, blend, pump, second tank"),
+    ("turn", "It may be turned by 90 degrees to fit"),
+    ("changes", "Other choices too: nozzles, boost, blend, pump, second tank"),
 )
 
 
 def _text(name: str, label: str, value: str, hint: str) -> Component:
-    return Field(id=name, label=label, value=value, kind="text", hint=hint or None)
+    return Field(id=f"tank-choice-{name}", label=label, value=value, kind="text", hint=hint or None)
+
+
+def _tick(name: str, label: str, value: bool) -> Component:
+    return Tick(id=f"tank-choice-{name}", label=label, value=value)
 
 
 def _ticks(legend: str, kind: str, options: Sequence[Option]) -> Component:
@@ -168,7 +173,7 @@ def _changes(result: Mapping[str, Any], view: View) -> list[Component]:
     if result["changes"] is None:
         return []
     bars = changes.tornado(result, view.display)
-    figure = tornado_figure(bars, view.theme)
+    figure = tornado_figure(bars, view.theme, view.narrow)
     drawn = picture(
         figure, changes.changes_table(result, view.display), id="tank-choice-tornado",
         label="What each change does to a day’s use", height=tornado_height(len(bars.bars)),

@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 
 from dashboard.figures.template import Colours, blank, colours
 
-BAR_ROW = 52
+BAR_ROW = 58
 _SYMBOLS = {
     "worth": ("circle", 17),
     "open": ("circle", 10),
@@ -69,8 +69,8 @@ def tornado_height(bars: int) -> int:
     return 70 + BAR_ROW * bars
 
 
-def tornado_figure(tornado: Any, theme: str) -> go.Figure:
-    """The picture of a Tornado: each bar under its name, what it does to stops beside the name."""
+def tornado_figure(tornado: Any, theme: str, narrow: bool = False) -> go.Figure:
+    """The picture of a Tornado: each bar under its name; on its other side of today, what it does."""
     palette = colours(theme)
     figure = blank(theme, tornado_height(len(tornado.bars)))
     places = list(range(len(tornado.bars), 0, -1))
@@ -86,11 +86,11 @@ def tornado_figure(tornado: Any, theme: str) -> go.Figure:
         )
     )
     for bar, place in zip(tornado.bars, places, strict=True):
-        for text, x, anchor, colour in ((bar.name, 0, "left", palette.ink), (bar.said, 1, "right", palette.soft)):
-            figure.add_annotation(
-                text=text, x=x, xref="x domain", xanchor=anchor, y=place + 0.38, yref="y", yanchor="middle",
-                showarrow=False, font={"size": 13, "color": colour},
-            )  # fmt: skip
+        _write(figure, bar.name, place + 0.4, palette.ink, x=0, xref="x domain", xanchor="left")
+        side = "right" if bar.more > 0 else "left"
+        said = bar.said.replace(", ", "<br>") if narrow else bar.said
+        shift = -8 if bar.more > 0 else 8
+        _write(figure, said, place, palette.soft, x=0, xref="x", xanchor=side, xshift=shift, align=side)
     reach = 1.1 * max((abs(bar.more) for bar in tornado.bars), default=1.0) or 1.0
     figure.update_layout(
         hovermode="closest",
@@ -101,6 +101,12 @@ def tornado_figure(tornado: Any, theme: str) -> go.Figure:
             "zerolinecolor": palette.ink,
             "zerolinewidth": 1.5,
         },
-        yaxis={"visible": False, "range": [0.6, len(tornado.bars) + 0.75], "showgrid": False},
+        yaxis={"visible": False, "range": [0.5, len(tornado.bars) + 0.75], "showgrid": False},
     )
     return figure
+
+
+def _write(figure: go.Figure, text: str, y: float, colour: str, **place: Any) -> None:
+    """A text at a bar's height."""
+    font = {"size": 13, "color": colour}
+    figure.add_annotation(text=text, y=y, yref="y", yanchor="middle", showarrow=False, font=font, **place)

@@ -27,7 +27,7 @@ def layout(view: View) -> Component:
             dcc.Store(id="tank-choice-ended"),
             html.Div(parts.outcome(job, view), id="tank-choice-outcome"),
             html.Div(parts.progress(job), id="tank-choice-progress"),
-            parts.settings(form_of(view)),
+            parts.settings(form_of(view, job.values if job else None)),
         ],
         id="tank-choice",
     )

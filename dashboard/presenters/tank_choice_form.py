@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from dashboard.presenters.view import View
@@ -31,33 +31,39 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """The form's days and tanks."""
+    """The form's days and tanks to tick, and what stands in its other fields, by name."""
 
     days: tuple[Option, ...]
     tanks: tuple[Option, ...]
+    typed: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A question, or the faults that stand in its way: by field, "days" for the ticks."""
+    """A question, or the faults that stand in its way: by field, "days" for the ticks; and the values."""
 
     question: Question | None
     faults: Mapping[str, str]
+    values: Mapping[str, Any] = field(default_factory=dict)
 
 
-def form_of(view: View) -> Form:
-    """The days of the workspace, those of the chosen event's car ticked, and the tanks of its other cars."""
+EMPTY: Mapping[str, Any] = {"sizes": "", "space": "", "gap": USUAL_GAP, "turn": False, "changes": False}
+
+
+def form_of(view: View, values: Mapping[str, Any] | None = None) -> Form:
+    """The days of the workspace and the tanks of its other cars.
+
+    Ticked as asked last time in `values`; without those, the days of the chosen event's car.
+    """
     own = _car_path(view.workspace, view.event)
-    days = [
-        Option(
-            entry.key,
-            entry.label,
-            entry.key == view.event or (own is not None and _car_path(view.workspace, entry.key) == own),
-        )
-        for entry in view.workspace.events()
-    ]
+    asked_days, asked_tanks = (values or {}).get("days"), (values or {}).get("tanks") or ()
+    days = []
+    for entry in view.workspace.events():
+        usual = entry.key == view.event or (own is not None and _car_path(view.workspace, entry.key) == own)
+        days.append(Option(entry.key, entry.label, usual if asked_days is None else entry.key in asked_days))
     others = [entry for entry in view.workspace.cars() if view.workspace.path(entry.key).resolve() != own]
-    return Form(tuple(days), tuple(Option(entry.key, f"the tank of {entry.name}", False) for entry in others))
+    tanks = tuple(Option(entry.key, f"the tank of {entry.name}", entry.key in asked_tanks) for entry in others)
+    return Form(tuple(days), tanks, {name: (values or EMPTY).get(name) or usual for name, usual in EMPTY.items()})
 
 
 def _car_path(workspace: Workspace, key: str | None) -> Any:
@@ -88,7 +94,7 @@ def asked(workspace: Workspace, values: Mapping[str, Any], first: str | None = N
     if faults:
         return Asked(None, faults)
     over = Days(tuple(days), gap, space, bool(values.get("turn")))
-    return Asked(Question(over, sizes, tanks, bool(values.get("changes"))), {})
+    return Asked(Question(over, sizes, tanks, bool(values.get("changes"))), {}, dict(values))
 
 
 def _read(reader: Callable[[str], Any], text: str, name: str, faults: dict[str, str]) -> Any:

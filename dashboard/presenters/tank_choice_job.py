@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -20,10 +21,14 @@ _log = logging.getLogger("fillmark")
 
 @dataclass
 class Job:
-    """A comparison that runs, or what it came to: `result`, or `refused` with sentences; `stopped` on request."""
+    """A comparison that runs, or what it came to: `result`, or `refused` with sentences; `stopped` on request.
+
+    values: of the form that asked for it.
+    """
 
     question: Question
     kept_in: Path | None = None
+    values: Mapping[str, Any] = field(default_factory=dict)
     done: int = 0
     total: int = 0
     result: dict[str, Any] | None = None
@@ -89,6 +94,6 @@ def start_job(folder: Path, asked: Asked, kept_in: Path | None = None) -> tuple[
         before = _JOBS.get(folder)
         if before is not None and before.running:
             before.stop()
-        job = _JOBS[folder] = Job(asked.question, kept_in or usual_folder())
+        job = _JOBS[folder] = Job(asked.question, kept_in or usual_folder(), asked.values)
         job.start()
     return job, ""

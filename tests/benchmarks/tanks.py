@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +12,8 @@ import numpy as np
 
 from planner.compare_tanks import Days, Planner, candidates_of, own_sizes
 from planner.compare_tanks_pool import Workers
+from planner.compare_tanks_work import work_off
+from planner.day import SEED
 from planner.event import Event
 from planner.files.event_file import read_day
 from tests.benchmarks.measure import Row, seconds
@@ -48,4 +51,9 @@ def rows() -> Iterator[Row]:
             first.append(look(Path(folder)) / GOAL)
             again += [look(Path(folder)) / AGAIN for _ in range(3)]
     yield Row(f"{len(days.events)} events with {len(sizes)} tanks on two cores / {GOAL:g} s", tuple(first), 1.0)
+    pairs = [pair for size in sizes for pair in days.pairs(size.tank)]
+    begin = time.process_time()
+    work_off(pairs, None, SEED)
+    each = (time.process_time() - begin) / 2 / GOAL
+    yield Row(f"the processor's time for them, half on each core / {GOAL:g} s", (each,), 1.0)
     yield Row(f"a second look at them / {AGAIN:g} s", tuple(again), 1.0)

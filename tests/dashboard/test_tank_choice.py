@@ -74,6 +74,19 @@ def test_days_of_the_chosen_events_car_are_ticked_and_other_cars_tanks_offered(w
     assert [(tank.label, tank.ticked) for tank in form.tanks] == [("the tank of Fig van", False)]
 
 
+def test_the_form_stands_as_it_was_asked_last(workspace: Workspace) -> None:
+    view = View(workspace, "events/moth.toml")
+    fresh = form_of(view)
+    assert fresh.typed == {"sizes": "", "space": "", "gap": "45 min", "turn": False, "changes": False}
+    values = {"days": ["events/wasp.toml"], "tanks": ["cars/fig.toml"], "sizes": "5 L", "gap": "1 h", "turn": True}
+    again = form_of(view, asked(workspace, values).values)
+    assert [day.key for day in again.days if day.ticked] == ["events/wasp.toml"]
+    assert [tank.ticked for tank in again.tanks] == [True]
+    assert again.typed == {**fresh.typed, "sizes": "5 L", "gap": "1 h", "turn": True}
+    text = str(parts.settings(again).to_plotly_json())
+    assert "5 L" in text
+
+
 def test_a_question_is_made_of_what_is_typed(workspace: Workspace) -> None:
     values = {
         "days": ["events/ant.toml", "events/wasp.toml"],
@@ -185,7 +198,11 @@ def test_the_tornado_holds_what_moves_use_and_names_what_moves_stops_alone() -> 
     assert len(changes.changes_table(result(), METRIC).rows) == len(result()["changes"])
     figure = tornado_figure(bars, "light")
     assert list(figure.data[0].x) == [bar.more for bar in bars.bars]
-    assert {note.text for note in figure.layout.annotations} >= {bar.name for bar in bars.bars}
+    assert {note.text for note in figure.layout.annotations} >= {
+        text for bar in bars.bars for text in (bar.name, bar.said)
+    }
+    narrow = tornado_figure(bars, "light", narrow=True)
+    assert any("<br>" in note.text for note in narrow.layout.annotations)
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
