@@ -87,7 +87,7 @@ def _parts(
 ) -> dict[str, Any]:
     """Everything on the page that follows from a draft; pictures whose key is `drawn` stand already."""
     path = event_path(view)
-    made = drafted_courses(path, draft, base)
+    made = drafted_courses(path, draft, base, view.workspace.folder)
     slot = shown_slot(choice, slots_of(draft, base))
     views = [course_view(made, one) for one in made.names]
     shown = next((one for one in views if one.slot == slot), None)

@@ -14,6 +14,7 @@ from dashboard.presenters.course_form import (
     STARTERS,
     apply_courses,
     logs_of,
+    refuse_outside,
     slots_of,
     stated_readings,
     table_rows,
@@ -52,12 +53,13 @@ class Drafted:
     others: tuple[str, ...] = ()
 
 
-def drafted_courses(path: Path, draft: Values, base: Values) -> Drafted:
-    """What becomes of an event's courses with a draft."""
+def drafted_courses(path: Path, draft: Values, base: Values, inside: Path) -> Drafted:
+    """What becomes of an event's courses with a draft; `inside` is the workspace's folder."""
     names = {slot: str(value_of(draft, base, f"{slot}.name")).strip() or "unnamed" for slot in slots_of(draft, base)}
     pers = {slot: per_of(value_of(draft, base, f"{slot}.per")) for slot in names}
     try:
         opened = open_file(path)
+        refuse_outside(opened.document.unwrap(), draft, base, path.parent, inside)
         rows = apply_courses(opened.document, draft, base, path.parent)
         courses, faults = parse_courses(text_of(opened.document), path)
     except BadInput as reason:
@@ -110,9 +112,10 @@ def said_changes(draft: Values) -> list[str]:
     return ["edited, not saved"] if draft.get("values") or draft.get("grids") else []
 
 
-def save_courses(path: Path, draft: Values, base: Values) -> str:
+def save_courses(path: Path, draft: Values, base: Values, inside: Path) -> str:
     """Write a draft to the event's file and remember its mappings; a sentence. Raises FillmarkError."""
     opened = open_file(path, draft.get("fingerprint"))
+    refuse_outside(opened.document.unwrap(), draft, base, path.parent, inside)
     rows = apply_courses(opened.document, draft, base, path.parent)
     save(opened)
     readings = stated_readings(rows, draft, base, path.parent)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +22,15 @@ _LABELS = {
 }  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
 class CourseFile(FilePage):
-    """The event's file; its fields are as many as it has courses."""
+    """The event's file; its fields are as many as it has courses. `inside` is the workspace's folder."""
+
+    inside: Path = Path()
 
     def save(self, path: Path, draft: Mapping[str, Any], base: Mapping[str, Any]) -> Done:
         """Write a draft to the file and remember its mappings. Raises FillmarkError; nothing is written then."""
-        says = save_courses(path, draft, {**base, **began_from(draft, base)})
+        says = save_courses(path, draft, {**base, **began_from(draft, base)}, self.inside)
         form = self.form(path)
         left = after_save(draft, base, form, self.fold)
         return Done(left if _in_place(draft, base) else {**left, "past": []}, form, says)
@@ -63,4 +67,4 @@ def course_file(workspace: Workspace) -> CourseFile:
     def form(path: Path) -> dict[str, Any]:
         return courses_base(path, [workspace.folder / log for log in workspace.logs()])
 
-    return CourseFile("courses", (), (), form)
+    return CourseFile("courses", (), (), form, inside=workspace.folder)

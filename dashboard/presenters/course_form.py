@@ -74,13 +74,12 @@ def row_values(slot: str, row: Mapping[str, Any]) -> dict[str, Any]:
     """The fields of a course's table."""
     split: Mapping[str, Any] = row["split"] if isinstance(row.get("split"), Mapping) else {}
     kind = next((kind for kind, key in SPLIT_KEYS.items() if split.get(key)), "")
-    listed = split.get("windows")
-    windows = [pair for pair in listed if isinstance(pair, list) and len(pair) == 2] if isinstance(listed, list) else []
+    windows = [pair for pair in _listed(split.get("windows")) if isinstance(pair, list) and len(pair) == 2]
     found = {
         "name": shown(row.get("name")),
         "per": shown(row.get("per")),
         "source": source_of(row),
-        "logs": "\n".join(map(str, row["logs"])) if isinstance(row.get("logs"), list) else "",
+        "logs": "\n".join(map(str, _listed(row.get("logs")))),
         "spool": shown(row.get("spool")),
         "ambient": shown(row.get("ambient")),
         "split": kind,
@@ -94,8 +93,7 @@ def row_values(slot: str, row: Mapping[str, Any]) -> dict[str, Any]:
 def row_grids(slot: str, row: Mapping[str, Any]) -> dict[str, list[dict[str, str]]]:
     """The grids of a course's table; a first example where it has none."""
     pieces = [{key: shown(one.get(key)) for key in PIECE_KEYS} for one in table_rows(row, "pieces")]
-    listed = row.get("time_at_boost")
-    pairs = [one for one in listed if isinstance(one, list)] if isinstance(listed, list) else []
+    pairs = [one for one in _listed(row.get("time_at_boost")) if isinstance(one, list)]
     times = [dict(zip(TIME_KEYS, [*map(shown, one), "", ""], strict=False)) for one in pairs]
     return {
         f"{slot}.pieces": pieces or STARTERS["pieces"],
@@ -240,8 +238,7 @@ def windows_of(text: str) -> list[list[str]]:
 
 def course_headers(row: Mapping[str, Any], folder: Path) -> set[str]:
     """The headers of a course's recordings."""
-    logs = row.get("logs")
-    found = (header_of(folder / str(log)) for log in (logs if isinstance(logs, list) else []))
+    found = (header_of(folder / str(log)) for log in _listed(row.get("logs")))
     return {header for header in found if header}
 
 
@@ -251,6 +248,23 @@ def stated_readings(rows: Sequence[Mapping[str, Any]], draft: Values, base: Valu
     courses = [course_headers(row, folder) for row in rows]
     stated = touched.union(*(headers for headers in courses if headers & touched))
     return {header: reading_of(header, values) for header in stated}
+
+
+def refuse_outside(data: Mapping[str, Any], draft: Values, base: Values, folder: Path, inside: Path) -> None:
+    """Raise BadInput for a recording that a draft adds from outside the workspace, which `inside` is.
+
+    Recordings that the event's own file names may lie anywhere.
+    """
+    known = {str(log) for row in table_rows(data, "course") for log in _listed(row.get("logs"))}
+    added = (log for slot in slots_of(draft, base) for log in logs_of(draft, base, slot) if log not in known)
+    for log in added:
+        if "\0" in log or not (folder / log).resolve().is_relative_to(inside.resolve()):
+            remedy = "lies outside the workspace; copy the recording into its folder first"
+            raise BadInput([Fault("", "logs", log[:80], remedy)])
+
+
+def _listed(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []
 
 
 def apply_courses(document: tomlkit.TOMLDocument, draft: Values, base: Values, folder: Path) -> list[dict[str, Any]]:

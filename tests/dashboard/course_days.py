@@ -76,7 +76,7 @@ class Page:
     @property
     def made(self) -> Drafted:
         """What becomes of the draft."""
-        return drafted_courses(self.path, self.draft, self.base)
+        return drafted_courses(self.path, self.draft, self.base, self.path.parents[1])
 
     def view(self, slot: str) -> CourseView:
         """A course as shown."""

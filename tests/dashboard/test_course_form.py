@@ -217,3 +217,25 @@ def test_a_course_without_recordings_says_what_to_do(page: Page) -> None:
     assert page.view("c1").sentences == (
         "It says nothing of the driving yet: add recordings below, or change what it comes from to a sketch.",
     )
+
+
+@pytest.mark.parametrize("log", ["../../elsewhere.csv", "/etc/hostname", "../logs/link.csv", "a\0b"])
+def test_no_recording_from_outside_the_workspace_is_shown_or_saved(tmp_path: Path, log: str) -> None:
+    folder = tmp_path / "workspace"
+    page = Page(recorded_day(folder))
+    write_log(tmp_path / "elsewhere.csv")
+    (folder / "logs/link.csv").symlink_to(tmp_path / "elsewhere.csv")
+    page.give(drafting.logs_attached(page.draft, page.base, "c1", [log]))
+    assert page.view("c1").logs == ()
+    assert "lies outside the workspace; copy the recording into its folder first" in page.made.others[0]
+    with pytest.raises(BadInput, match="lies outside the workspace"):
+        page.save()
+
+
+def test_a_recording_outside_that_the_file_itself_names_is_read(tmp_path: Path) -> None:
+    path = recorded_day(tmp_path / "workspace")
+    write_log(tmp_path / "elsewhere.csv")
+    path.write_text(path.read_text().replace("../logs/meadow-2.csv", "../../elsewhere.csv"))
+    page = Page(path)
+    page.type("c1.per", "run")
+    assert len(page.view("c1").traces) == 2
