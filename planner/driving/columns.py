@@ -11,7 +11,7 @@ from planner.driving.names import folded, unit_in
 from planner.driving.source import refuse
 from planner.driving.spelling import TABLES, Unit, stated_unit, unit_of
 from planner.driving.table import Table
-from planner.driving.vocabulary import BY_NAME, KIND_AT_END, MEANINGS, Meaning
+from planner.driving.vocabulary import BY_NAME, KIND_AT_END, MEANINGS, PLACES, Meaning
 from planner.errors import UnitError
 from planner.event import Reading
 
@@ -174,6 +174,8 @@ def _rank(meaning: Meaning, header: Described, unit: Unit | None) -> int | None:
         told = meaning.name == "time" and unit.dimension == "other"
         if not told and meaning.name not in ("rpm", "lap"):
             return None
+    if unit is None and header.words in PLACES:
+        return None
     spelled = (header.words, header.whole, KIND_AT_END.sub("", header.words))
     for rank, pattern in enumerate(meaning.words):
         if any(pattern.fullmatch(words) for words in spelled):

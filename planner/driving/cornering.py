@@ -16,6 +16,8 @@ Array = np.ndarray
 AXES = ("lateral", "longitudinal")
 G = 9.80665  # [m/s2]
 MOST = 4.0 * G  # [m/s2], beyond what any road car does
+MOST_AT_REST = 0.4 * G  # [m/s2], median over LONG [s] or more
+LONG = 30.0
 _IN_G = 3.5
 
 
@@ -73,10 +75,18 @@ def _smooth(time: Array, raw: dict[str, Array], before_gaps: Array) -> dict[str,
 
 def _possible(signals: Signals, axis: str, values: Array, notices: list[str]) -> bool:
     """Whether filtered values are ones that a car can do."""
+    name = signals.columns[axis].name
+    rest = float(np.median(values))
+    long = signals.clock.time[-1] - signals.clock.time[0] >= LONG
+    if axis == "longitudinal" and long and abs(rest) > MOST_AT_REST:
+        notices.append(
+            f'"{name}" rests at {rest / G:.1f} g, which no car keeps up: it holds gravity or is another axis, and was '
+            "left out. Say which column it is with --column longitudinal=NAME."
+        )
+        return False
     most = float(np.abs(values).max())
     if most <= MOST:
         return True
-    name = signals.columns[axis].name
     notices.append(
         f'"{name}" reaches {most / G:.1f} g below {CUT_OFF:g} Hz, which no road car does; it was left out. '
         f"If its unit is another, say --unit {axis}=m/s2 or --unit {axis}=g."
@@ -100,8 +110,11 @@ def _signed(signals: Signals, axis: str, values: Array, notices: list[str], repo
 def _from_speed(signals: Signals, before_gaps: Array) -> Cornering:
     """Accelerations from speed and yaw rate, or from speed and course; unknown where speed has no unit."""
     found = turning_of(signals)
-    if found is None or signals.columns["speed"].unit is None:
+    if found is None:
         return Cornering(None, None)
+    if signals.columns["speed"].unit is None:
+        said = f'"{signals.columns["speed"].name}" has no unit, so cornering was not worked out from it'
+        return Cornering(None, None, (), (f"{said}; say it with --unit speed=km/h (or mph, m/s).",))
     time = signals.clock.time
     lateral = low_passed(time, found.speed * found.turn, before_gaps)
     longitudinal = low_passed(time, np.gradient(found.speed, time), before_gaps)

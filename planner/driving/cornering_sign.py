@@ -49,9 +49,10 @@ def sign_of(signals: Signals, axis: str, values: Array) -> Sign:
             said = f'"{name}" counts the other way than {by}; its sign was turned.'
             return Sign(True, f"sign turned, as {by} says", (said,))
     positive = "left-hand corners" if axis == "lateral" else "speeding up"
+    doubt = "" if expected is None else f" It does not follow {by}, so it may be another axis (--column {axis}=NAME)."
     remedy = f'the other way round is --column {axis}="-{name}"'
     return Sign(
-        False, f"taken as positive in {positive}", (f'"{name}" was taken as positive in {positive}; {remedy}.',)
+        False, f"taken as positive in {positive}", (f'"{name}" was taken as positive in {positive}; {remedy}.{doubt}',)
     )
 
 

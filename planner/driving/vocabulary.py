@@ -171,6 +171,9 @@ MEANINGS: tuple[Meaning, ...] = (
     ),
 )
 BY_NAME = {meaning.name: meaning for meaning in MEANINGS}
+PLACES = frozenset(("lat", "lon", "long", "lng"))
+"""Names that say latitude and longitude, unless a unit says acceleration."""
+
 KIND_AT_END = re.compile(r"(?: (?:absolut\w*|absolue?|assolut[ao]|abs|gauge|gage|relativ\w*|rel))+$")
 """Marks of gauge and absolute behind a pressure's name."""
 

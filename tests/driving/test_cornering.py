@@ -100,6 +100,34 @@ def test_vibration_is_taken_out_and_cornering_is_not_delayed() -> None:
     assert follows(drive({"Lateral [m/s2]": shaken}), within=0.3)
 
 
+@pytest.mark.parametrize("names", [("Lat", "Long"), ("lat", "lon"), ("LAT", "LNG"), ("latitude", "longitude")])
+def test_latitude_and_longitude_are_no_accelerations(names: tuple[str, str]) -> None:
+    places = dict.fromkeys(names, 51 + TIME / 1e5)
+    recording = drive({"speed [km/h]": 3.6 * SPEED, "heading [deg]": COURSE, **places})
+    assert follows(recording)
+    assert follows(drive({"Lat [g]": LATERAL / G, "Long [g]": LONGITUDINAL / G}), within=0.02)
+
+
+def test_an_axis_that_follows_neither_way_is_doubted() -> None:
+    columns = {"accel y": LONGITUDINAL / G, "speed [km/h]": 3.6 * SPEED, "yaw rate [deg/s]": np.degrees(TURN)}
+    assert "may be another axis (--column lateral=NAME)" in told(drive(columns))
+
+
+def test_an_axis_that_holds_gravity_is_left_out() -> None:
+    recording = drive({"acc x [m/s2]": LONGITUDINAL + G, "acc y [m/s2]": LATERAL})
+    assert recording.trace.longitudinal is None
+    assert follows(recording, within=0.02)
+    assert "rests at 1.0 g, which no car keeps up" in told(recording)
+
+
+def test_a_speed_without_a_unit_is_asked_for_it() -> None:
+    columns = {"speed": SPEED, "yaw rate [deg/s]": np.degrees(TURN), "Boost [kPa]": 50 + 20 * np.sin(TIME)}
+    recording = drive(columns)
+    assert not recording.trace.cornering_known
+    assert "--unit speed=km/h" in told(recording)
+    assert follows(drive(columns, Reading(units=(("speed", "m/s"),))))
+
+
 def test_what_no_car_does_is_left_out_with_what_to_type() -> None:
     recording = drive({"Lateral [g]": LATERAL, "Longitudinal [g]": LONGITUDINAL / G})
     assert recording.trace.lateral is None

@@ -1,6 +1,7 @@
 """Damaged files end in a recording or in a sentence; never in a traceback, a hang or a memory many times their size.
 
-The environment variable FILLMARK_MUTATIONS sets how many are tried: 300 by default, 10000 before a release.
+The environment variable FILLMARK_MUTATIONS sets how many are tried: 300 by default, 10000 before a release:
+FILLMARK_MUTATIONS=10000 .venv/bin/python -m pytest tests/driving/test_mutated_files.py
 """
 
 from __future__ import annotations
@@ -137,4 +138,6 @@ def test_mutated_files_are_read_or_refused_within_their_memory() -> None:
             peak = _peak_of(data)
         except Exception as reason:
             raise AssertionError(f"mutation {number} gives {type(reason).__name__}: {reason}") from reason
-        assert peak <= max(MEMORY_RATIO * len(data), SMALL), f"mutation {number}: {peak} bytes for {len(data)}"
+        most = max(MEMORY_RATIO * len(data), SMALL)
+        again = peak if peak <= most else _peak_of(data)  # the first of its kind may import a library
+        assert again <= most, f"mutation {number}: {again} bytes for {len(data)}"
