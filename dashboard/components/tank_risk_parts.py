@@ -7,6 +7,7 @@ from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
+from plotly.graph_objects import Figure
 
 from dashboard.components.answer import answer
 from dashboard.components.native import Drawing, Field, Slider
@@ -28,6 +29,7 @@ from dashboard.presenters.tank_risk_moment import (
     VIEWS,
     Choice,
     level_stops,
+    moment_seconds,
     moment_view,
     recording_choices,
     side_words,
@@ -78,11 +80,11 @@ def moment_parts(risk: TankRisk, choice: Choice, view: View) -> tuple[dict[str, 
     return tree, [notice(*shown.verdict), html.P(shown.happening), html.Div(level, className="columns")]
 
 
-def time_part(risk: TankRisk, choice: Choice, view: View) -> Component:
-    """Depth over the pickup and flow in time, with its table."""
-    seconds = time_rows(risk, choice)["time_s"][choice.time]
+def time_parts(risk: TankRisk, choice: Choice, view: View) -> tuple[Figure, Component]:
+    """Depth over the pickup and flow in time as a figure, and as a table."""
+    seconds = moment_seconds(time_rows(risk, choice), choice)
     figure = time_figure(time_view(risk, choice, view.display), seconds, view.theme, narrow=view.narrow)
-    return picture(figure, time_table(risk, choice, view.display), id="tank-depth", label=TIME_LABEL, height=360)
+    return figure, table(time_table(risk, choice, view.display))
 
 
 def _choice(id: str, label: str, values: Sequence[str], words: Sequence[str], chosen: str) -> Component:
@@ -140,12 +142,15 @@ def moment_sheet(risk: TankRisk, choice: Choice, view: View) -> Component:
         ("moment", "the moment shown"),
     )
     stops = time_stops(time_rows(risk, choice))
+    figure, rows = time_parts(risk, choice, view)
+    behind = html.Div(rows, id="tank-depth-rows")
     buttons = [html.Button("Worst moment", id="tank-worst", type="button", className="plain")]
     chooser = Slider(id="tank-time", label="Moment", stops=stops, value=choice.time)
     moment = [
         html.Div([chooser, *buttons], className="tank-when"),
         key,
-        html.Div(time_part(risk, choice, view), id="tank-time-part"),
+        picture(figure, None, id="tank-depth", label=TIME_LABEL, height=360),
+        html.Details([html.Summary("The picture as a table"), behind], className="behind"),
     ]  # fmt: skip
     tree, told = moment_parts(risk, choice, view)
     drawing = Drawing(id="tank-drawing", tree=tree, className="tank-large")

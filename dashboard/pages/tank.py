@@ -6,6 +6,7 @@ from typing import Any
 
 from dash import Dash, Input, Output, Patch, State, ctx, html, no_update
 from dash.development.base_component import Component
+from dash.exceptions import PreventUpdate
 
 from dashboard.components import tank_risk_parts as parts
 from dashboard.components.failure import failure_card, guarded, logged_card
@@ -16,7 +17,9 @@ from dashboard.presenters.form import reason_text
 from dashboard.presenters.tank_risk import TankRisk, course_choices, tank_risk
 from dashboard.presenters.tank_risk_moment import (
     Choice,
+    Rows,
     choice_of,
+    moment_seconds,
     nearest_place,
     opening_choice,
     time_rows,
@@ -131,6 +134,14 @@ def _register_moment(app: Dash, workspace: Workspace) -> None:
             return no_update, logged_card(reason), parts.mode_look(choice.mode)
 
 
+def _rows(view: View, choice: Choice) -> Rows:
+    """Depth in time; where the files cannot be read any more, the card beside the drawing says so, and this stays."""
+    try:
+        return time_rows(risk_of(view), choice)
+    except view.workspace.refusals as reason:
+        raise PreventUpdate from reason
+
+
 def _register_time(app: Dash, workspace: Workspace) -> None:
     @app.callback(
         Output("tank-time", "stops"),
@@ -145,7 +156,7 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
     def moved(recording: Any, worst: Any, click: Any, *given: Any) -> Any:
         *chosen, search = given
         choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        rows = time_rows(risk_of(view_of(workspace, search, None)), choice)
+        rows = _rows(view_of(workspace, search, None), choice)
         if ctx.triggered_id == "tank-recording":
             return time_stops(rows), worst_place(rows, choice.surface)
         if ctx.triggered_id == "tank-depth":
@@ -153,7 +164,8 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
         return no_update, worst_place(rows, choice.surface) if worst else no_update
 
     @app.callback(
-        Output("tank-time-part", "children"),
+        Output("tank-depth", "figure"),
+        Output("tank-depth-rows", "children"),
         Input("tank-recording", "value"),
         Input("tank-level", "value"),
         Input("tank-surface", "value"),
@@ -162,15 +174,15 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
         State("settings", "data"),
         prevent_initial_call=True,
     )
-    @guarded
     def over_time(recording: Any, level: Any, surface: Any, *given: Any) -> Any:
         *chosen, search, settings = given
         view = view_of(workspace, search, settings)
         choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        return parts.time_part(risk_of(view), choice, view)
+        _rows(view, choice)
+        return parts.time_parts(risk_of(view), choice, view)
 
     @app.callback(
-        Output("tank-depth", "figure"),
+        Output("tank-depth", "figure", allow_duplicate=True),
         Input("tank-time", "value"),
         *_chosen(State),
         State("url", "search"),
@@ -180,7 +192,7 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
     def line(time: Any, *given: Any) -> Any:
         *chosen, search, settings = given
         view, choice = view_of(workspace, search, settings), choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        seconds = time_rows(risk_of(view), choice)["time_s"][choice.time]
+        seconds = moment_seconds(_rows(view, choice), choice)
         figure = Patch()
         figure["layout"]["shapes"][MOMENT]["x0"] = seconds
         figure["layout"]["shapes"][MOMENT]["x1"] = seconds

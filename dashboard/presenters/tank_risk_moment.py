@@ -108,6 +108,18 @@ def nearest_place(rows: Rows, seconds: float) -> int:
     return min(stop_places(rows), key=lambda k: abs(rows["time_s"][k] - seconds))
 
 
+def moment_seconds(rows: Rows, choice: Choice) -> float:
+    """Time [s] of the chosen moment; another recording's moment may lie past the end of these rows."""
+    seconds: float = rows["time_s"][at_stop(rows, choice.time)]
+    return seconds
+
+
+def at_stop(rows: Rows, place: int) -> int:
+    """The row itself where a slider can stop at it, else the last one that it can."""
+    places = stop_places(rows)
+    return place if place in places else places[-1]
+
+
 def opening_choice(risk: TankRisk) -> Choice:
     """What the page shows first: the hardest recording's worst moment, seen from where the tilt shows."""
     first = Choice(recording=hardest_recording(risk), level=opening_level(risk))
@@ -149,7 +161,8 @@ def _own(risk: TankRisk, choice: Choice, display: Display) -> tuple[float, float
 
 
 def _recorded(risk: TankRisk, choice: Choice, display: Display) -> tuple[float, float, str, bool | None]:
-    rows, k = time_rows(risk, choice), choice.time
+    rows = time_rows(risk, choice)
+    k = at_stop(rows, choice.time)
     ax, ay = (rows[f"{axis}_g"][k] * STANDARD_GRAVITY for axis in ("longitudinal", "lateral"))
     flow = rows["flow_mL_min"][k]
     flows = f"{display.flow(flow)} flowing" if flow else "nothing flows"

@@ -102,12 +102,31 @@ def test_the_worst_moment_and_a_click_move_the_slider(client, event):
     assert len(anew["tank-time"]["stops"]) > 100
 
 
+def test_another_level_redraws_the_picture_in_time_and_its_table(client):
+    outputs = ["tank-depth.figure", "tank-depth-rows.children"]
+    inputs = [("tank-recording.value", "0"), ("tank-level.value", 9), ("tank-surface.value", "still")]
+    found = ask(client, outputs, inputs, "tank-level.value", [*chosen(level=9, surface="still"), *PLACE])
+    assert len(found["tank-depth"]["figure"]["data"]) == 4
+    assert "Depth over the pickup in time" in json.dumps(found["tank-depth-rows"])
+    late = ask(client, outputs, inputs, "tank-recording.value", [*chosen(time=99_999), *PLACE])
+    assert late["tank-depth"]["figure"]["layout"]["shapes"][0]["x0"] > 70
+
+
+def test_where_the_files_went_bad_the_picture_stays(client, event):
+    event.write_text(event.read_text().replace('"14 psi"', '"14"'))
+    outputs = ["tank-depth.figure", "tank-depth-rows.children"]
+    inputs = [("tank-recording.value", "0"), ("tank-level.value", 9), ("tank-surface.value", "still")]
+    assert ask(client, outputs, inputs, "tank-level.value", [*chosen(), *PLACE]) == {}
+
+
 def test_the_line_in_the_picture_follows_the_slider(client):
-    found = ask(client, ["tank-depth.figure"], [("tank-time.value", 40)], "tank-time.value", [*chosen(), *PLACE])
+    listed = [one["output"] for one in client.get("/_dash-dependencies").get_json()]
+    (line,) = [name for name in listed if name.startswith("tank-depth.figure@")]
+    found = ask(client, [line], [("tank-time.value", 40)], "tank-time.value", [*chosen(), *PLACE])
     places = [step["location"] for step in found["tank-depth"]["figure"]["operations"]]
     assert places == [["layout", "shapes", 0, "x0"], ["layout", "shapes", 0, "x1"]]
     phone = (URL, ("settings.data", {"screen": "narrow"}))
-    found = ask(client, ["tank-depth.figure"], [("tank-time.value", 40)], "tank-time.value", [*chosen(), *phone])
+    found = ask(client, [line], [("tank-time.value", 40)], "tank-time.value", [*chosen(), *phone])
     assert ["layout", "xaxis", "range"] in [step["location"] for step in found["tank-depth"]["figure"]["operations"]]
 
 
