@@ -20,7 +20,7 @@ from dashboard.presenters.workspace import Workspace
 
 PATH = "/pack"
 TITLE = "Pack"
-USUAL_SHARE = 0.5
+USUAL_SHARE, USUAL_TEMPERATURE = 0.5, 20.0  # [1], [degC]
 
 
 def layout(view: View) -> Component:
@@ -63,11 +63,12 @@ def _calculators(made: Packed | None, view: View) -> list[Component]:
     loads = mixed_loads(made) if made else []
     strength = loads[0].alcohol_share if loads else USUAL_SHARE
     blend = loads[0].parts.blend * 1e3 if loads else None
-    texts = pack_mix.first_texts(blend, strength, view.display)
+    temperature = loads[0].parts.temperature if loads else USUAL_TEMPERATURE
+    texts = pack_mix.first_texts(blend, strength, view.display, temperature=temperature)
     place = view.event or ""
     return [
-        pack_parts.strength(strength, place, view.display, opened=not view.narrow),
         pack_parts.calculator(texts, place, view.display, opened=not view.narrow or made is None),
+        pack_parts.strength(strength, place, view.display, opened=not view.narrow),
     ]
 
 

@@ -56,13 +56,15 @@ class Mixed:
     faults: Mapping[str, str] = field(default_factory=dict)
 
 
-def first_texts(blend: float | None, alcohol_share: float, display: Display) -> dict[str, str]:
-    """What the calculator's fields hold at first: an event's blend [L], or a round amount."""
+def first_texts(
+    blend: float | None, alcohol_share: float, display: Display, *, temperature: float = 20.0
+) -> dict[str, str]:
+    """What the calculator's fields hold at first: an event's blend [L] at its temperature [degC], or a round amount."""
     litres = 10.0 if blend is None else blend
     amount = f"{litres / 3.785411784:.4g} gal" if display.system == "us" else f"{litres:.5g} L"
-    temperature = "68 degF" if display.system == "us" else "20 degC"
+    warm = f"{display.number(temperature, 'temperature'):.4g} {'degF' if display.system == 'us' else 'degC'}"
     empty = dict.fromkeys(("round", "have", "have_share", "premix_share"), "")
-    return {"amount": amount, "share": f"{alcohol_share:g}", "temperature": temperature, **empty}
+    return {"amount": amount, "share": f"{alcohol_share:g}", "temperature": warm, **empty}
 
 
 def read_share(text: str) -> float:

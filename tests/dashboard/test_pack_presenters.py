@@ -243,6 +243,17 @@ def test_the_calculator_answers_for_what_is_at_hand_and_what_can_be_measured() -
     assert _cells(by_scale.table)[0][2] == "10.350 kg"  # type: ignore[arg-type]
 
 
+@pytest.mark.parametrize("display", [METRIC, US], ids=["metric", "us"])
+def test_the_calculator_begins_with_the_lists_own_recipe(workspace: Workspace, display: Display) -> None:
+    path = workspace.folder / "cars" / "plum.toml"
+    path.write_text(path.read_text().replace("alcohol_share = 0.50", 'alcohol_share = 0.50\ntemperature = "35 degC"'))
+    (load,) = mixed_loads(_made(workspace))
+    texts = first_texts(load.parts.blend * 1e3, 0.5, display, temperature=load.parts.temperature)
+    water, methanol = _cells(mixed(texts, METRIC).table)  # type: ignore[arg-type]
+    assert float(water[1].removesuffix(" L")) == pytest.approx(load.parts.water * 1e3, rel=1e-3)
+    assert float(methanol[1].removesuffix(" L")) == pytest.approx(load.parts.alcohol * 1e3, rel=1e-3)
+
+
 def test_the_calculator_tells_every_way_to_count_and_a_blend_that_does_not_flash() -> None:
     facts = {name: str(value).replace("\u202f", " ") for name, value in mixed(first_texts(10, 0.5, US), US).facts}
     assert facts["Share of the finished volume"] == "51.8 %"
