@@ -43,9 +43,7 @@ def settings(form: Form) -> Component:
             _ticks("Days", "day", form.days),
             html.P(id="tank-choice-days-fault", className="fault-line", role="alert"),
             html.Div([_text(name, label, typed[name], hint) for name, label, hint in _TEXTS], className="fields"),
-            html.Div(
-                [Tick(id=name, label=label, value=False) for name, label in _TICKS], className="tank-choice-ticks"
-            ),
+            html.Div([_tick(name, label, typed[name]) for name, label in _TICKS], className="tank-choice-ticks"),
             *([_ticks("Other tanks", "tank", form.tanks)] if form.tanks else []),
             html.Div(html.Button("Compare", id="tank-choice-start", type="button", className="do"), className="row"),
         ],

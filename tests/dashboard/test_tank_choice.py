@@ -74,6 +74,11 @@ def test_days_of_the_chosen_events_car_are_ticked_and_other_cars_tanks_offered(w
     assert [(tank.label, tank.ticked) for tank in form.tanks] == [("the tank of Fig van", False)]
 
 
+def _fields(part: Any) -> list[Any]:
+    """The components of a part whose ids are plain text."""
+    return [one for one in part._traverse() if isinstance(getattr(one, "id", None), str)]
+
+
 def test_the_form_stands_as_it_was_asked_last(workspace: Workspace) -> None:
     view = View(workspace, "events/moth.toml")
     fresh = form_of(view)
@@ -83,8 +88,8 @@ def test_the_form_stands_as_it_was_asked_last(workspace: Workspace) -> None:
     assert [day.key for day in again.days if day.ticked] == ["events/wasp.toml"]
     assert [tank.ticked for tank in again.tanks] == [True]
     assert again.typed == {**fresh.typed, "sizes": "5 L", "gap": "1 h", "turn": True}
-    text = str(parts.settings(again).to_plotly_json())
-    assert "5 L" in text
+    shown_values = {getattr(one, "id", None): getattr(one, "value", None) for one in _fields(parts.settings(again))}
+    assert (shown_values["tank-choice-sizes"], shown_values["tank-choice-turn"]) == ("5 L", True)
 
 
 def test_a_question_is_made_of_what_is_typed(workspace: Workspace) -> None:
@@ -285,6 +290,13 @@ def test_the_part_shows_the_last_comparison_at_once(finished: Workspace) -> None
     text = str(page.layout(View(finished, "events/moth.toml")).to_plotly_json())
     for word in ("tank-choice-picture", "tank-choice-tornado", "/tank-choice/table.csv", "Compare"):
         assert word in text
+
+
+def test_everything_that_the_callbacks_read_stands_in_the_part(finished: Workspace) -> None:
+    ids = {str(getattr(one, "id", "")) for one in page.layout(View(finished, "events/moth.toml"))._traverse()}
+    assert {f"tank-choice-{name}" for name in page.FIELDS} <= ids
+    for name in ("start", "job", "ended", "progress", "outcome", "days-fault"):
+        assert f"tank-choice-{name}" in ids
 
 
 def test_the_part_says_what_to_do_before_any_comparison(workspace: Workspace) -> None:
