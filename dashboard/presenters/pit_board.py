@@ -183,6 +183,7 @@ def levels(board: Board, display: Display) -> Levels:
             ("In the jugs", f"about {display.volume(board['stock_left_L'])}"),
             ("The car uses", f"{known}, {learnt}"),
             ("Chance to fall below a floor today", share(board["short_chance"])),
+            *(() if board["nozzle_check"]["possible"] else (("A clogged nozzle", board["nozzle_check"]["text"]),)),
         ),
     )
 
