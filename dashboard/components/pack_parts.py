@@ -15,7 +15,7 @@ from dashboard.components.pack_list import TickList
 from dashboard.components.table import table
 from dashboard.figures.pack_jugs import jug_drawing
 from dashboard.presenters import pack, pack_mix, pack_strength, pack_tables
-from dashboard.presenters.display import Display, share
+from dashboard.presenters.display import Display
 from dashboard.presenters.pack import Jug, Packed
 from dashboard.presenters.pack_choice import LIMITS, WEATHER, PackChoice
 
@@ -249,7 +249,7 @@ def calculated(texts: Mapping[str, str], display: Display) -> list[Component]:
     ]
 
 
-def strength(alcohol_share: float, place: str, display: Display, *, opened: bool) -> Component:
+def strength(made: Packed | None, place: str, display: Display, *, opened: bool) -> Component:
     """The strength check, both ways."""
     fields = [
         Field(
@@ -259,7 +259,7 @@ def strength(alcohol_share: float, place: str, display: Display, *, opened: bool
         for key, label in pack_strength.LABELS.items()
     ]  # fmt: skip
     both = [
-        html.Div(table(pack_strength.density_table(alcohol_share, display)), id="pack-densities"),
+        html.Div(densities(made, display), id="pack-densities"),
         html.Div(
             [
                 html.H3("You measured"),
@@ -268,8 +268,15 @@ def strength(alcohol_share: float, place: str, display: Display, *, opened: bool
             ]
         ),
     ]
-    head = html.Summary(f"Is it {share(alcohol_share)}? By the hydrometer")
+    head = html.Summary("Is it strong enough? By the hydrometer")
     return html.Details([head, html.Div(both, className="pack-strength")], className="sheet no-print", open=opened)
+
+
+def densities(made: Packed | None, display: Display) -> list[Component]:
+    """What a hydrometer reads in each blend of the list, at the day's own temperatures too."""
+    weather = (made.settings.weather.night_low, made.settings.weather.day_high) if made else ()
+    shares = [load.alcohol_share for load in pack_tables.mixed_loads(made)] if made else []
+    return [table(pack_strength.density_table(one, display, weather)) for one in shares or [pack_strength.USUAL_SHARE]]
 
 
 def strength_said(texts: Mapping[str, str], display: Display) -> list[Component]:

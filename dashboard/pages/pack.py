@@ -20,7 +20,7 @@ from dashboard.presenters.workspace import Workspace
 
 PATH = "/pack"
 TITLE = "Pack"
-USUAL_SHARE, USUAL_TEMPERATURE = 0.5, 20.0  # [1], [degC]
+USUAL_TEMPERATURE = 20.0  # [degC]
 
 
 def layout(view: View) -> Component:
@@ -61,14 +61,14 @@ def _no_event() -> Component:
 def _calculators(made: Packed | None, view: View) -> list[Component]:
     """The recipe of any amount and the strength check, begun with the list's first blend."""
     loads = mixed_loads(made) if made else []
-    strength = loads[0].alcohol_share if loads else USUAL_SHARE
+    strength = loads[0].alcohol_share if loads else pack_strength.USUAL_SHARE
     blend = loads[0].parts.blend * 1e3 if loads else None
     temperature = loads[0].parts.temperature if loads else USUAL_TEMPERATURE
     texts = pack_mix.first_texts(blend, strength, view.display, temperature=temperature)
     place = view.event or ""
     return [
         pack_parts.calculator(texts, place, view.display, opened=not view.narrow or made is None),
-        pack_parts.strength(strength, place, view.display, opened=not view.narrow),
+        pack_parts.strength(made, place, view.display, opened=not view.narrow),
     ]
 
 
@@ -84,6 +84,7 @@ def _register_list(app: Dash, workspace: Workspace) -> None:
         Output("pack-answer", "children"),
         Output("pack-body", "children"),
         Output("pack-downloads", "children"),
+        Output("pack-densities", "children"),
         Output({"page": "pack", "kind": "set", "key": ALL}, "fault"),
         Output({"page": "pack", "kind": "set", "key": ALL}, "hint"),
         Input({"page": "pack", "kind": "set", "key": ALL}, "value"),
@@ -98,7 +99,7 @@ def _register_list(app: Dash, workspace: Workspace) -> None:
     def show(values: Any, taken: Any, settings: Any, names: Any, events: Any, hints: Any, search: str) -> Any:
         view = view_of(workspace, search, settings)
         if view.event is None or not names:
-            return no_update, no_update, no_update, [no_update] * len(names), [no_update] * len(names)
+            return *[no_update] * 4, [no_update] * len(names), [no_update] * len(names)
         try:
             choice = _chosen(view.event, values, taken, names=names, events=events)
             troubles = _keep(view, choice) if ctx.triggered_id != "settings" else []
@@ -106,9 +107,10 @@ def _register_list(app: Dash, workspace: Workspace) -> None:
             said = [*troubles, *pack_parts.pack_answer(made, view.display)]
             body = pack_parts.pack_body(made, view.display)
         except Exception as reason:
-            return logged_card(reason), no_update, no_update, [no_update] * len(names), [no_update] * len(names)
+            return logged_card(reason), *[no_update] * 3, [no_update] * len(names), [no_update] * len(names)
         faults = [(made.faults or {}).get(one["key"]) for one in names]
-        return said, body, pack_parts.downloads(choice), faults, pack_parts.hints(choice, names, hints)
+        densities = pack_parts.densities(made, view.display)
+        return said, body, pack_parts.downloads(choice), densities, faults, pack_parts.hints(choice, names, hints)
 
 
 def _chosen(event: str, values: Any, taken: Any, *, names: Any, events: Any) -> PackChoice:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from dashboard.presenters.display import THIN, Display, share
@@ -20,6 +20,7 @@ HINTS = {
     "error": "of the hydrometer",
 }
 FIRST = {"density": "", "temperature": "20 degC", "error": "1 kg/m3"}
+USUAL_SHARE = 0.5  # where no event says another
 _TEMPERATURES = (-10.0, 0.0, 10.0, 15.0, 20.0, 25.0, 30.0, 40.0)
 ONE_ANSWER = (
     "A density has one answer at each temperature: it falls with strength everywhere from -20 to 50 °C. It tells least "
@@ -36,19 +37,23 @@ class Checked:
     faults: Mapping[str, str] = field(default_factory=dict)
 
 
-def density_table(alcohol_share: float, display: Display) -> TableData:
-    """What a hydrometer reads in a blend of this strength by temperature, and what a unit's error means there."""
+def density_table(alcohol_share: float, display: Display, weather: Sequence[float | None] = ()) -> TableData:
+    """What a hydrometer reads in a blend of this strength by temperature, and what a unit's error means there.
+
+    `weather`: the day's own temperatures [degC], which get rows of their own where the model holds; None is none.
+    """
     ice = float(freezing_point(alcohol_share))
+    own = {t for t in weather if t is not None and COLDEST <= t <= HOTTEST}
     rows = tuple(
         Row(
-            display.temperature(t),
+            display.temperature(t) + (", the day's" if t in own else ""),
             (
                 f"{float(density(alcohol_share, t)):.1f}",
                 f"{float(density(alcohol_share, t)) / 1000:.4f}",
                 f"{-100 / float(density_slope(alcohol_share, t)):.2f}{THIN}%",
             ),
         )
-        for t in _TEMPERATURES
+        for t in sorted({*_TEMPERATURES, *own})
         if t > ice
     )
     columns = (

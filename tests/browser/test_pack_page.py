@@ -110,6 +110,8 @@ def test_the_page_is_the_command_lines_list_for_one_event_and_for_two(chromium: 
     expect(page.locator(".pack-events").get_by_label("Goose Bank")).to_be_checked()
     page.get_by_label("Limits", exact=True).select_option("canada")
     expect(page.locator(".carriage")).to_contain_text("150 kg")
+    page.get_by_label("Day's high").fill("31 degC")
+    expect(page.locator("#pack-densities")).to_contain_text("the day's")
     page.get_by_label("Night's low").fill("-50 degC")
     expect(page.locator("#pack-answer")).to_contain_text("starts to freeze")
     page.get_by_label("Vehicles").fill("0")

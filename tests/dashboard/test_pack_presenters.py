@@ -312,6 +312,13 @@ def test_strength_goes_both_ways_with_its_uncertainty() -> None:
     assert "weak" in checked({"density": "975 kg/m3"}, METRIC).notes[0]
 
 
+def test_the_days_own_temperatures_have_rows_of_their_own() -> None:
+    heads = [row.head.replace("\u202f", " ") for row in density_table(0.5, METRIC, (4.0, 31.0)).rows]
+    assert [head for head in heads if "the day's" in head] == ["4 °C, the day's", "31 °C, the day's"]
+    assert len(density_table(0.5, METRIC, (None, 80.0)).rows) == len(density_table(0.5, METRIC).rows)
+    assert len(density_table(0.5, METRIC, (20.0,)).rows) == len(density_table(0.5, METRIC).rows)
+
+
 def test_no_reading_is_told_for_a_blend_that_is_ice() -> None:
     assert next(row.head.replace("\u202f", " ") for row in density_table(0.05, METRIC).rows) == "0 °C"
 
