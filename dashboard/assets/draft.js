@@ -145,6 +145,7 @@
       same(next, draft) ? none : next,
       shown(gridIds, grids, (name) => current.grids[name] ?? base.grids[name]),
       shown(valueIds, values, (name) => current.values[name] ?? base.values[name] ?? ""),
+      shown(sliderIds, sliders, (name) => current.trial[name] ?? (base.homes || {})[name]),
     ];
   }
 

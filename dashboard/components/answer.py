@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
@@ -11,16 +12,20 @@ from dashboard.components.native import Numeral
 from dashboard.presenters.whence import Part, Whence, as_parts
 
 
+def numeral_properties(whence: Whence) -> dict[str, Any]:
+    """A number with its inputs, formula and source, as the properties of a Numeral."""
+    return {
+        "text": whence.text,
+        "title": whence.title,
+        "inputs": [list(pair) for pair in whence.inputs],
+        "formula": whence.formula,
+        "source": whence.source,
+    }
+
+
 def numeral(whence: Whence, strong: bool = False) -> Component:
     """A number that opens to its inputs, formula and source."""
-    return Numeral(
-        text=whence.text,
-        title=whence.title,
-        inputs=[list(pair) for pair in whence.inputs],
-        formula=whence.formula,
-        source=whence.source,
-        className="strong" if strong else None,
-    )
+    return Numeral(**numeral_properties(whence), className="strong" if strong else None)
 
 
 def shown(parts: Part | Sequence[Part], strong: bool = False) -> list[str | Component]:

@@ -13,14 +13,16 @@ from dashboard.components.draft import fields, grid
 from dashboard.components.native import Field
 from dashboard.components.notice import notice
 from dashboard.components.saving import take_back_button
-from dashboard.components.table import picture
+from dashboard.components.table import picture, table_rows
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.flow_figure import flow_figure, top_of
 from dashboard.figures.tank_drawing import TankSide
+from dashboard.figures.template import blank
 from dashboard.presenters import car_form as form
 from dashboard.presenters.car_answer import answer_parts, limit_parts, petrol_parts, power_of, test_parts
 from dashboard.presenters.car_curve import car_curve
-from dashboard.presenters.car_table import curve_table
+from dashboard.presenters.car_table import TABLE_COLUMNS, curve_table
+from dashboard.presenters.table import Column, TableData
 from dashboard.presenters.tank_side import level_mm, tank_side
 from dashboard.presenters.view import View
 
@@ -46,21 +48,33 @@ def car_answer(car: Any, view: View) -> Component:
     return answer(answer_parts(car, view.display), note=limit_parts(car, view.display), aside=aside)
 
 
-def picture_sheet(car: Any, view: View, power: str | None) -> list[Component]:
-    """Flow against boost with its key, its table, and the share of the petrol."""
-    hp = power_of(power)
-    curve = car_curve(car, view.display)
+def picture_state(car: Any, view: View, power: str | None) -> dict[str, Any]:
+    """What changes in the picture's sheet with the car: figure, table, key, share of the petrol. Hidden without one."""
+    if car is None:
+        return {"hidden": True, "figure": blank(view.theme), "rows": [], "key": [], "petrol": []}
+    hp, curve = power_of(power), car_curve(car, view.display)
     lines = KEY if curve.pump_limit < top_of(curve) else KEY[:-1]
-    key = html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in lines], className="key")
-    drawn = picture(
-        flow_figure(curve, view.theme),
-        curve_table(car, view.display, hp),
-        id="car-picture",
-        label=LABEL,
-        height=440,
-    )
     level, says = petrol_parts(car, view.display, hp)
-    return [html.Section([html.H2("Flow against boost"), key, drawn, notice(level, shown(says))], className="sheet")]
+    return {
+        "hidden": False,
+        "figure": flow_figure(curve, view.theme),
+        "rows": table_rows(curve_table(car, view.display, hp)),
+        "key": [html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in lines],
+        "petrol": notice(level, shown(says)),
+    }
+
+
+def picture_sheet(state: Mapping[str, Any]) -> Component:
+    """Flow against boost with its key, its table, and the share of the petrol."""
+    table = TableData("Flow against boost", "Boost", tuple(map(Column, TABLE_COLUMNS)))
+    drawn = picture(state["figure"], table, rows=state["rows"], id="car-picture", label=LABEL, height=440)
+    parts = [
+        html.H2("Flow against boost"),
+        html.Ul(state["key"], id="car-key", className="key"),
+        drawn,
+        html.Div(state["petrol"], id="car-petrol"),
+    ]
+    return html.Section(parts, id="car-picture-part", className="sheet", hidden=state["hidden"])
 
 
 def _section(title: str, inside: Sequence[Any], note: str = "", *, assumed: bool = False) -> Component:
@@ -103,8 +117,8 @@ def kind_look(kind: str) -> str:
     return f"kind-{kind}"
 
 
-def editing(base: Mapping[str, Any]) -> list[Component]:
-    """Every table of the car's file as a form."""
+def editing(base: Mapping[str, Any], test: Any) -> list[Component]:
+    """Every table of the car's file as a form; `test` is what the flow test says."""
     values = base["values"]
     dips = _pairs("tank.dips", form.DIPS, base, "Dip table", "dip")
     points = _pairs("controller.points", form.POINTS, base, "Controller's points", "point")
@@ -126,7 +140,7 @@ def editing(base: Mapping[str, Any]) -> list[Component]:
         className=kind_look(values["controller.kind"]),
     )
     curve = _pairs("pump.curve", form.CURVE, base, "Pump curve at full speed", "point")
-    test = [fields("car", form.TEST_FIELDS, base), html.P(id="car-test-said", role="status")]
+    test = [fields("car", form.TEST_FIELDS, base), html.P(test, id="car-test-said", role="status")]
     return [
         html.Div(
             [

@@ -12,17 +12,19 @@ from dashboard.components.answer import answer, facts
 from dashboard.components.draft import try_button
 from dashboard.components.native import Drawing, Field
 from dashboard.components.notice import notice, notices
-from dashboard.components.table import picture, table
+from dashboard.components.table import picture, table, table_rows
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
 from dashboard.figures.day_paper import day_paper
 from dashboard.figures.tank_drawing import TankSide
+from dashboard.figures.template import blank
 from dashboard.presenters.day_answer import answer_note, answer_parts, rough_courses
 from dashboard.presenters.day_infeasible import MendButton, mend_buttons
-from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
+from dashboard.presenters.day_picture import ON_A_PHONE, PICTURE_COLUMNS, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
 from dashboard.presenters.outcome import Outcome
+from dashboard.presenters.table import Column, TableData
 from dashboard.presenters.tank_side import level_mm, tank_side
 from dashboard.presenters.view import View
 
@@ -35,6 +37,7 @@ KEY = (
     ("washing", "fluid washes hardest"),
     ("rise", "refill"),
 )
+EMPTY = {"tag": "svg", "attributes": {"aria-hidden": "true"}}
 LABEL = "Level in the tank over the day, with sessions, refills and floors; the table below holds the same numbers"
 
 
@@ -58,20 +61,43 @@ def key() -> Component:
     return html.Ul([html.Li([html.Span(className=f"swatch {kind}"), text]) for kind, text in KEY], className="key")
 
 
-def picture_sheet(plan: Plan, view: View, first: int) -> list[Component]:
-    """Level over the day with its key and table; on a phone four sessions at a time, from place `first`."""
-    shown, count, narrow = day_picture(plan, view.display), len(plan["sessions"]), view.narrow
-    choice: list[Component] = []
-    if narrow and count > ON_A_PHONE:
+def picture_state(plan: Plan | None, view: View, first: int) -> dict[str, Any]:
+    """What changes in the picture's sheet with the plan: figure, table, the phone's choice, the paper's drawing.
+
+    On a phone four sessions are shown at a time, from place `first`. Without a plan the sheet is hidden.
+    """
+    if plan is None:
+        return {"hidden": True, "figure": blank(view.theme), "rows": [], "choice": [], "paper": None}
+    whole, count = day_picture(plan, view.display), len(plan["sessions"])
+    shown, choice = whole, []
+    if view.narrow and count > ON_A_PHONE:
         first = first if first < count else 0
-        shown = part_of(shown, first)
-        choice = [_stretches(count, first)]
-    figure = day_figure(shown, view.theme, width=330 if narrow else 600)
-    height = 380 if narrow else 420
-    drawn = picture(figure, picture_table(plan, view.display), id="day-picture", label=LABEL, height=height)
-    on_screen = html.Div([key(), *choice, drawn], className="screen-only")
-    on_paper = html.Div(Drawing(tree=day_paper(day_picture(plan, view.display), LABEL)), className="paper-only")
-    return [html.Section([html.H2("Level over the day"), on_screen, on_paper], className="sheet")]
+        shown, choice = part_of(whole, first), [_stretches(count, first)]
+    figure = day_figure(shown, view.theme, width=330 if view.narrow else 600)
+    rows = table_rows(picture_table(plan, view.display))
+    return {"hidden": False, "figure": figure, "rows": rows, "choice": choice, "paper": day_paper(whole, LABEL)}
+
+
+def picture_sheet(state: Mapping[str, Any], view: View) -> Component:
+    """Level over the day with its key and table; on paper a drawing made for it."""
+    table = TableData("Level over the day", "Session", tuple(map(Column, PICTURE_COLUMNS)))
+    drawn = picture(
+        state["figure"],
+        table,
+        rows=state["rows"],
+        id="day-picture",
+        label=LABEL,
+        height=380 if view.narrow else 420,
+    )
+    choice = html.Div(state["choice"], id="day-stretches")
+    on_screen = html.Div([key(), choice, drawn], className="screen-only")
+    on_paper = html.Div(Drawing(id="day-paper", tree=state["paper"] or EMPTY), className="paper-only")
+    return html.Section(
+        [html.H2("Level over the day"), on_screen, on_paper],
+        id="day-picture-part",
+        className="sheet",
+        hidden=state["hidden"],
+    )
 
 
 def _stretches(count: int, first: int) -> Component:

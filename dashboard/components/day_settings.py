@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from dash import html
+from dash import html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components.draft import fields, grid, slider
@@ -51,6 +51,12 @@ TOOLS = (
 def slider_list(found: Sequence[Mapping[str, Any]]) -> list[Component]:
     """The what-if sliders."""
     return [slider("day", one) for one in found]
+
+
+def changed_sliders(found: list[Any], stops: Any, homes: Any) -> Any:
+    """The sliders where they differ from those that are there; else they stay, with a hand on one of them."""
+    known = [one.stops for one in found], [one.home for one in found]
+    return no_update if not found or known == (stops, homes) else found
 
 
 def what_if(brief: str, found: Any) -> Component:

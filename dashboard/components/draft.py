@@ -104,6 +104,7 @@ def register_draft(app: Dash, page: str) -> None:
         Output(f"{page}-draft", "data"),
         Output({"page": page, "kind": "grid", "key": ALL}, "rows"),
         Output({"page": page, "kind": "field", "key": ALL}, "value"),
+        Output({"page": page, "kind": "slider", "key": ALL}, "value"),
         every("field", "value"),
         every("slider", "value"),
         every("grid", "rows"),

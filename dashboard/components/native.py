@@ -88,6 +88,16 @@ class Numeral(_Native):
     _prop_names: ClassVar[list[str]] = ["id", "text", "title", "inputs", "formula", "source", "className"]
 
 
+class Table(_Native):
+    """A table of text and numbers, cards on a phone. `columns`: label, figure; rows: [head, cells, look].
+
+    A head or cell is a text, or a list of texts and of Numerals' properties; quiet True hides the caption from sight.
+    """
+
+    _type = "Table"
+    _prop_names: ClassVar[list[str]] = ["id", "caption", "quiet", "head", "columns", "rows"]
+
+
 class Grid(_Native):
     """An editable table, cards on a phone. `columns`: key, label, kind ("text" or "choice"), options, mode, size.
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import zip_longest
 from typing import Any
 
 from dash import dcc, html
 from dash.development.base_component import Component
 from plotly.graph_objects import Figure
 
-from dashboard.components.answer import shown
+from dashboard.components.answer import numeral_properties, shown
+from dashboard.components.native import Table
 from dashboard.presenters.table import Cell, Column, Row, TableData
+from dashboard.presenters.whence import as_parts
 
 GRAPH_CONFIG = {
     "displayModeBar": False,
@@ -23,20 +24,26 @@ GRAPH_CONFIG = {
 }
 
 
-def _row(row: Row, data: TableData, action: Component | None) -> Component:
-    last = [html.Td(action, className="action")] if action is not None else []
-    inside = row.head if isinstance(row.head, str) else shown(row.head)
-    if not any(row.cells):
-        return html.Tr([html.Th(inside, scope="row", colSpan=len(row.cells) + 1), *last], className=row.look or None)
-    cells = [_cell(column, cell) for column, cell in zip(data.columns, row.cells, strict=True)]
-    head = html.Th(inside, scope="row")
-    return html.Tr([head, *cells, *last], className=row.look or None)
+def _plain(cell: Cell) -> str | list[Any]:
+    """A cell as the browser's side takes it: text, or a list of texts and of numbers' properties."""
+    if isinstance(cell, str):
+        return cell
+    return [part if isinstance(part, str) else numeral_properties(part) for part in as_parts(cell)]
 
 
-def _cell(column: Column, cell: Cell) -> Component:
-    look = ("figure" if column.figure else "", "" if cell else "blank")
-    inside = cell if isinstance(cell, str) else shown(cell)
-    return html.Td(inside, className=" ".join(filter(None, look)), **{"data-label": column.label})
+def table_rows(data: TableData) -> list[list[Any]]:
+    """The rows of a table as the browser's side takes them."""
+    return [[_plain(row.head), [_plain(cell) for cell in row.cells], row.look] for row in data.rows]
+
+
+def _columns(data: TableData) -> list[dict[str, Any]]:
+    return [{"label": column.label, "figure": column.figure} for column in data.columns]
+
+
+def native_table(data: TableData, *, caption: bool = True, id: str | None = None, rows: Any = None) -> Component:
+    """A table as one component, without its columns' sources."""
+    shape = {"head": data.head, "columns": _columns(data), "rows": table_rows(data) if rows is None else rows}
+    return Table(id=id, caption=data.caption, quiet=not caption, **shape)
 
 
 def table(data: TableData, actions: Sequence[Component] = (), *, caption: bool = True) -> Component:
@@ -45,26 +52,35 @@ def table(data: TableData, actions: Sequence[Component] = (), *, caption: bool =
     `actions` are one component a row, set in a last column. caption False hides the caption from sight, where a
     heading says the same.
     """
-    heads = [html.Th(data.head, scope="col")]
-    heads += [
+    drawn = _table_with_actions(data, actions, caption) if actions else native_table(data, caption=caption)
+    return html.Div([drawn, *_about(data)])
+
+
+def _row(row: Row, data: TableData, action: Component) -> Component:
+    cells = [_cell(column, cell) for column, cell in zip(data.columns, row.cells, strict=True)]
+    return html.Tr(
+        [html.Th(shown(row.head), scope="row"), *cells, html.Td(action, className="action")], className=row.look or None
+    )
+
+
+def _cell(column: Column, cell: Cell) -> Component:
+    look = ("figure" if column.figure else "", "" if cell else "blank")
+    return html.Td(shown(cell), className=" ".join(filter(None, look)), **{"data-label": column.label})
+
+
+def _table_with_actions(data: TableData, actions: Sequence[Component], caption: bool) -> Component:
+    """A table whose rows hold components, which the browser's own table cannot."""
+    choose = html.Th(html.Span("Choose", className="unseen"), scope="col")
+    heads = [
         html.Th(column.label, scope="col", className="figure" if column.figure else None) for column in data.columns
     ]
-    if actions:
-        heads.append(html.Th(html.Span("Choose", className="unseen"), scope="col"))
-    body = [_row(row, data, action) for row, action in zip_longest(data.rows, actions)]
     inside = [
         html.Caption(data.caption, className=None if caption else "unseen"),
-        html.Thead(html.Tr(heads)),
-        html.Tbody(body),
+        html.Thead(html.Tr([html.Th(data.head, scope="col"), *heads, choose])),
+        html.Tbody([_row(row, data, action) for row, action in zip(data.rows, actions, strict=True)]),
     ]
-    shown = html.Div(
-        html.Table(inside, className="cards"),
-        className="table-wrap",
-        tabIndex="0",
-        role="region",
-        **{"aria-label": data.caption},
-    )
-    return html.Div([shown, *_about(data)])
+    name = {"aria-label": data.caption}
+    return html.Div(html.Table(inside, className="cards"), className="table-wrap", tabIndex="0", role="region", **name)
 
 
 def _about(data: TableData) -> list[Component]:
@@ -77,10 +93,16 @@ def _about(data: TableData) -> list[Component]:
     )
 
 
-def picture(figure: Figure, data: TableData | None, *, id: Any, label: str, height: int = 360) -> Component:
-    """A figure with a name for screen readers, and the same numbers as a table behind it."""
+def picture(
+    figure: Figure, data: TableData | None, *, id: Any, label: str, height: int = 360, rows: Any = None
+) -> Component:
+    """A figure with a name for screen readers, and the same numbers as a table behind it.
+
+    rows: the table's rows from `table_rows`, where they are at hand already; the table's id is "{id}-table".
+    """
     graph = dcc.Graph(id=id, figure=figure, config=GRAPH_CONFIG, responsive=True, style={"height": f"{height}px"})
     parts: list[Component] = [html.Div(graph, role="img", className="picture-graph", **{"aria-label": label})]
     if data is not None:
-        parts.append(html.Details([html.Summary("The picture as a table"), table(data)], className="behind"))
+        behind = native_table(data, id=f"{id}-table" if isinstance(id, str) else None, rows=rows)
+        parts.append(html.Details([html.Summary("The picture as a table"), behind], className="behind"))
     return html.Figure(parts, className="picture")

@@ -50,12 +50,12 @@ def layout(view: View) -> Component:
             *draft_stores("car", key, base),
             html.H1("Car", className="unseen"),
             html.Div(parts["answer"], id="car-answer"),
-            html.Div(parts["picture"], id="car-picture-part"),
+            car_parts.picture_sheet(parts["picture"]),
             html.Section(
                 [Chooser(id="car-choice", name="car", items=choices, home=key), car_parts.power_field(key)],
                 className="sheet row no-print",
             ),
-            *car_parts.editing(base),
+            *car_parts.editing(base, parts["test"]),
             save_bar("car"),
         ],
         id="car",
@@ -63,15 +63,16 @@ def layout(view: View) -> Component:
 
 
 def _parts(made: DraftedCar, view: View, power: str | None) -> dict[str, Any]:
+    picture = car_parts.picture_state(made.car, view, power)
     if made.car is None:
         lines = [fault.line() for fault in made.faults]
         card = failure_card(
             f"{len(lines)} thing{'s' * (len(lines) > 1)} to mend before the flow can be worked out", lines
         )
-        return {"answer": card, "picture": [], "test": ""}
+        return {"answer": card, "picture": picture, "test": ""}
     return {
         "answer": car_parts.car_answer(made.car, view),
-        "picture": car_parts.picture_sheet(made.car, view, power),
+        "picture": picture,
         "test": car_parts.test_said(made.car, view),
     }
 
@@ -86,7 +87,11 @@ def register(app: Dash, workspace: Workspace) -> None:
 def _register_answer(app: Dash, workspace: Workspace) -> None:
     @app.callback(
         Output("car-answer", "children"),
-        Output("car-picture-part", "children"),
+        Output("car-picture-part", "hidden"),
+        Output("car-picture", "figure"),
+        Output("car-picture-table", "rows"),
+        Output("car-key", "children"),
+        Output("car-petrol", "children"),
         Output("car-test-said", "children"),
         Output("car-changes", "children"),
         Output("car-bar", "className"),
@@ -102,6 +107,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         State("car-base", "data"),
         State({"page": "car", "kind": "field", "key": ALL}, "id"),
         State({"page": "car", "kind": "grid", "key": ALL}, "id"),
+        prevent_initial_call=True,
     )
     def answer(
         draft: dict[str, Any] | None,
@@ -123,11 +129,11 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
             parts = _parts(made, view, power)
         except Exception as reason:
             kept = [no_update] * len(fields), [no_update] * len(grids)
-            return (logged_card(reason), *[no_update] * 4, *looks, *kept)
+            return (logged_card(reason), *[no_update] * 8, *looks, *kept)
         said = ["edited, not saved"] if draft.get("values") or draft.get("grids") else []
         return (
             parts["answer"],
-            parts["picture"],
+            *(parts["picture"][name] for name in ("hidden", "figure", "rows", "key", "petrol")),
             parts["test"],
             changes(said),
             bar_look(said, draft),

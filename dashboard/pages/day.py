@@ -40,7 +40,7 @@ def layout(view: View) -> Component:
             html.Div(parts["answer"], id="day-answer"),
             html.Div(
                 [
-                    html.Div(parts["picture"], id="day-picture-part"),
+                    day_parts.picture_sheet(parts["picture"], view),
                     html.Div(parts["tables"], id="day-tables"),
                     day_settings.what_if(parts["brief"], parts["sliders"]),
                 ],
@@ -56,13 +56,13 @@ def layout(view: View) -> Component:
 def _parts(made: Drafted, draft: dict[str, Any], view: View, stretch: int) -> dict[str, Any]:
     """Everything on the page that follows from a draft."""
     outcome, display = made.outcome, view.display
-    parts: dict[str, Any] = {"picture": [], "tables": [], "sliders": no_update, "brief": ""}
+    parts: dict[str, Any] = {"tables": [], "sliders": [], "brief": ""}
+    parts["picture"] = day_parts.picture_state(outcome.plan, view, stretch)
     if outcome.event and outcome.car:
         found = sliders(outcome.event, outcome.car, trial_of(draft.get("trial")), display)
         parts["sliders"] = day_settings.slider_list(found)
     if outcome.plan:
         parts["answer"] = day_parts.day_answer(outcome, display)
-        parts["picture"] = day_parts.picture_sheet(outcome.plan, view, stretch)
         parts["tables"] = day_parts.day_tables(outcome, display)
         parts["brief"] = brief(outcome.plan, display)
     elif outcome.no_plan:
@@ -82,7 +82,11 @@ def register(app: Dash, workspace: Workspace) -> None:
 
     @app.callback(
         Output("day-answer", "children"),
-        Output("day-picture-part", "children"),
+        Output("day-picture-part", "hidden"),
+        Output("day-picture", "figure"),
+        Output("day-picture-table", "rows"),
+        Output("day-stretches", "children"),
+        Output("day-paper", "tree"),
         Output("day-tables", "children"),
         Output("day-sliders", "children"),
         Output("day-brief", "children"),
@@ -97,6 +101,8 @@ def register(app: Dash, workspace: Workspace) -> None:
         State("url", "search"),
         State({"page": "day", "kind": "field", "key": ALL}, "id"),
         State({"page": "day", "kind": "grid", "key": ALL}, "id"),
+        State({"page": "day", "kind": "slider", "key": ALL}, "stops"),
+        State({"page": "day", "kind": "slider", "key": ALL}, "home"),
         prevent_initial_call=True,
     )
     def answer(
@@ -107,17 +113,26 @@ def register(app: Dash, workspace: Workspace) -> None:
         search: str,
         fields: Any,
         grids: Any,
+        stops: Any,
+        homes: Any,
     ) -> tuple[Any, ...]:
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
             made = drafted_day(workspace.path(view.event or ""), draft)
             parts = _parts(made, draft, view, int(stretch or 0))
+            parts["sliders"] = day_settings.changed_sliders(parts["sliders"], stops, homes)
         except Exception as reason:
             kept = [no_update] * len(fields), [no_update] * len(grids)
-            return (logged_card(reason), *[no_update] * 6, *kept)
+            return (logged_card(reason), *[no_update] * 10, *kept)
         said = said_changes(draft)
         return (
-            *(parts[name] for name in ("answer", "picture", "tables", "sliders", "brief")),
+            parts["answer"],
+            parts["picture"]["hidden"],
+            parts["picture"]["figure"],
+            parts["picture"]["rows"],
+            parts["picture"]["choice"],
+            parts["picture"]["paper"] or no_update,
+            *(parts[name] for name in ("tables", "sliders", "brief")),
             changes(said),
             bar_look(said, draft),
             [made.fields.get(one["key"]) for one in fields],

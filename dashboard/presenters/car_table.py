@@ -8,7 +8,7 @@ from dashboard.presenters.display import Display
 from dashboard.presenters.table import Cell, Column, Row, TableData
 from planner.car import Car
 
-LABELS = ("Pump speed", "Before the nozzles", "Flow", "Of the petrol")
+TABLE_COLUMNS = ("Pump speed", "Before the nozzles", "Flow", "Of the petrol")
 
 
 def curve_table(car: Car, display: Display, power_hp: float | None) -> TableData:
@@ -27,4 +27,4 @@ def curve_table(car: Car, display: Display, power_hp: float | None) -> TableData
             petrol,
         )
         rows.append(Row(display.pressure(point.boost), cells))
-    return TableData("Flow against boost", "Boost", tuple(map(Column, LABELS)), tuple(rows))
+    return TableData("Flow against boost", "Boost", tuple(map(Column, TABLE_COLUMNS)), tuple(rows))

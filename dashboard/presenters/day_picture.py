@@ -22,6 +22,7 @@ from dashboard.presenters.table import Column, Row, TableData
 Plan = Mapping[str, Any]
 NIGHT_HOURS = 5.0
 ON_A_PHONE = 4
+PICTURE_COLUMNS = ("Start", "Level before", "Level after", "Worst of 100", "Floor", "Starves below")
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,5 +180,4 @@ def picture_table(plan: Plan, display: Display) -> TableData:
         )
         for session in plan["sessions"]
     )
-    labels = ("Start", "Level before", "Level after", "Worst of 100", "Floor", "Starves below")
-    return TableData("Level over the day", "Session", tuple(Column(label) for label in labels), rows)
+    return TableData("Level over the day", "Session", tuple(map(Column, PICTURE_COLUMNS)), rows)
