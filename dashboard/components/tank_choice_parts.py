@@ -174,7 +174,7 @@ def _changes(result: Mapping[str, Any], view: View) -> list[Component]:
     figure = tornado_figure(bars, view.theme, view.narrow)
     drawn = picture(
         figure, changes.changes_table(result, view.display), id="tank-choice-tornado",
-        label="What each change does to a day’s use", height=tornado_height(len(bars.bars)),
+        label="What each change does to a day’s use", height=tornado_height(len(bars.bars), view.narrow),
     )  # fmt: skip
     words = html.P(changes.change_text(result, view.display))
     said = [html.P("Without changing use:"), html.Ul([html.Li(text) for text in bars.beside])] if bars.beside else []

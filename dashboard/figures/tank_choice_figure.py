@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 
 from dashboard.figures.template import Colours, blank, colours
 
-BAR_ROW = 58
+BAR_ROW, NARROW_ROW = 58, 84
 _SYMBOLS = {
     "worth": ("circle", 17),
     "open": ("circle", 10),
@@ -64,29 +64,29 @@ def _places(dots: Any, picture: Any, narrow: bool) -> list[str]:
     return ["top left" if dot.mass > edge else "top right" for dot in dots]
 
 
-def tornado_height(bars: int) -> int:
-    """The picture's height [px] for so many bars."""
-    return 70 + BAR_ROW * bars
+def tornado_height(bars: int, narrow: bool = False) -> int:
+    """The picture's height [px] for so many bars; on a phone what they do stands in lines."""
+    return 70 + (NARROW_ROW if narrow else BAR_ROW) * bars
 
 
 def tornado_figure(tornado: Any, theme: str, narrow: bool = False) -> go.Figure:
     """The picture of a Tornado: each bar under its name; on its other side of today, what it does."""
     palette = colours(theme)
-    figure = blank(theme, tornado_height(len(tornado.bars)))
+    figure = blank(theme, tornado_height(len(tornado.bars), narrow))
     places = list(range(len(tornado.bars), 0, -1))
     figure.add_trace(
         go.Bar(
             x=[bar.more for bar in tornado.bars],
             y=places,
             orientation="h",
-            width=0.34,
+            width=0.26 if narrow else 0.34,
             marker={"color": [palette.danger if bar.more > 0 else palette.do for bar in tornado.bars]},
             customdata=[f"{bar.name}: {bar.said}" for bar in tornado.bars],
             hovertemplate="%{customdata}<extra></extra>",
         )
     )
     for bar, place in zip(tornado.bars, places, strict=True):
-        _write(figure, bar.name, place + 0.4, palette.ink, x=0, xref="x domain", xanchor="left")
+        _write(figure, bar.name, place + 0.4, palette.ink, x=0, xref="x domain", xanchor="left", bgcolor=palette.paper)
         side = "right" if bar.more > 0 else "left"
         said = bar.said.replace(", ", "<br>") if narrow else bar.said
         shift = -8 if bar.more > 0 else 8
