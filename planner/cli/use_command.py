@@ -13,6 +13,7 @@ from rich.table import Table
 from planner.car import Car
 from planner.cli.output import console, print_result
 from planner.cli.recordings import ReadLog, read_log, reading_arguments, reading_of
+from planner.driving.gaps import GAP_INTERVALS, SHORTEST_GAP
 from planner.driving.report import columns_json, gaps_json
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault, OutsideModel
@@ -22,6 +23,7 @@ from planner.use.consumption import TraceUse, trace_use
 from planner.use.flow_curve import FlowCurve, flow_curve
 from planner.use.spread import shrunk_variation
 
+MOST_GAPS = 8
 HELP = "fluid a car would use over recordings"
 NO_BOOST = (
     "holds no manifold pressure, so no use can be worked out; what it tells of cornering is for "
@@ -40,16 +42,24 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print the use over each recording and run."""
     car, reading = read_car(args.car), reading_of(args)
-    result = use_json(car, [_readable(path, reading, args.forget) for path in args.log])
+    result = use_json(car, _readable(args.log, reading, args.forget))
     print_result(result, as_json=args.json, show=_show)
     return 0
 
 
-def _readable(path: Path, reading: Reading, forgetting: bool) -> ReadLog:
-    log = read_log(path, reading, forgetting=forgetting)
-    if not log.recording.boost_known:
-        raise BadInput([Fault(str(path), "boost", "", NO_BOOST)])
-    return log
+def _readable(paths: Sequence[Path], reading: Reading, forgetting: bool) -> list[ReadLog]:
+    """The recordings. Raises BadInput with the faults of all of them."""
+    logs, faults = [], []
+    for path in paths:
+        try:
+            logs.append(read_log(path, reading, forgetting=forgetting))
+            if not logs[-1].recording.boost_known:
+                faults.append(Fault(str(path), "boost", "", NO_BOOST))
+        except BadInput as reason:
+            faults += reason.faults
+    if faults:
+        raise BadInput(faults)
+    return logs
 
 
 def use_json(car: Car, logs: Sequence[ReadLog]) -> dict[str, Any]:
@@ -126,7 +136,7 @@ def _show(result: dict[str, Any]) -> None:
         runs.add_column(heading, justify="left" if heading == "run" else "right")
     for run in result["runs"]:
         numbers = (run["use_L"], run["flowing_s"], run["recorded_s"], run["largest_boost_kPa"])
-        runs.add_row(run["name"], *(f"{n:.{d}f}" for n, d in zip(numbers, (3, 1, 1, 0), strict=True)))
+        runs.add_row(Path(run["name"]).name, *(f"{n:.{d}f}" for n, d in zip(numbers, (3, 1, 1, 0), strict=True)))
     out.print(runs)
     read = Table(box=None, pad_edge=False)
     for heading in ("column", "read as", "unit", "new every s", "because"):
@@ -137,4 +147,12 @@ def _show(result: dict[str, Any]) -> None:
         read.add_row(column["name"], column["meaning"], column["unit"], shown, column["how"])
     out.print(read)
     for said in result["ambient"]:
-        out.print(f"{said['file']}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}.")
+        if said["absolute"]:
+            out.print(f"{Path(said['file']).name}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}.")
+    for gap in result["gaps"][:MOST_GAPS]:
+        where = f"{gap['duration_s']:.1f} s from {gap['start_s']:.1f} s on"
+        out.print(f"{Path(gap['file']).name}: gap of {where}, {gap['reason']}; it carries no use.")
+    if len(result["gaps"]) > MOST_GAPS:
+        out.print(f"and {len(result['gaps']) - MOST_GAPS} gaps more, with --json.")
+    if result["gaps"]:
+        out.print(f"A gap is longer than {GAP_INTERVALS:g} usual refresh intervals, and at least {SHORTEST_GAP:g} s.")

@@ -132,3 +132,28 @@ def test_windows_are_runs_with_their_spread(log: Path, capsys: pytest.CaptureFix
     assert whole["run_spread"] is None
     assert "not a unit of time" in refused(capsys, log, "--split-window", "1 L", "2 s")
     assert "the recording runs from" in refused(capsys, log, "--split-window", "1 s", "200 s")
+
+
+def test_every_recording_that_cannot_be_used_is_told_at_once(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = log.with_name("words.csv")
+    words.write_text("the cat sat on the mat\n")
+    phone = log.with_name("phone.csv")
+    phone.write_text("time_s,speed [km/h],heading\n" + "".join(f"{t:.1f},{80 + t},{t}\n" for t in TIME))
+    said = refused(capsys, words, phone, log.with_name("missing.csv")).splitlines()
+
+    assert [line for line in said if "words.csv: holds no table of numbers" in line]
+    assert [
+        line for line in said if "phone.csv: boost: holds no manifold pressure" in line and "fillmark slosh" in line
+    ]
+    assert [line for line in said if "missing.csv: cannot be read" in line]
+    assert len(said) == 3
+
+
+def test_gaps_are_told_with_what_makes_one(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = log.read_text().splitlines(keepends=True)
+    log.write_text("".join(rows[:200] + rows[300:]))
+    assert main(["use", CAR, str(log), *MAPPING]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "one.csv: gap of 10.1 s from 19.8 s on, no rows; it carries no use." in out
+    assert "longer than 5.5 usual refresh intervals" in out
+    assert "one.csv: outside air 101.3 kPa" in out
