@@ -29,7 +29,7 @@ WINDOWS = {1: 0.4, 2: 1.0, 4: 0.25}
 
 _TESTS = 1.2  # what the windows together cost, against one test a reading; from 400,000 days of 1 to 20 readings
 SECOND_STEP = 20.0  # how many times less likely a reading is at the second step, where it does not repeat
-SHORT_STEPS, RUN_STEPS, STOCK_STEPS = (0.50, 0.80), (0.80, 0.95), (0.60, 0.95)
+SHORT_STEPS, RUN_STEPS, STOCK_STEPS = (0.50, 0.80), (0.90, 0.98), (0.60, 0.95)
 """Chances at which the two steps of an alarm come. A day planned with 99 % comes upon a chance of one half on at most
 2 % of days (Ville's inequality: the chance is a martingale), and is then right half the time; less is a notice."""
 

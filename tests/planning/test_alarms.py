@@ -192,8 +192,8 @@ def _levels(mean, sd=0.2):
     ("mean", "code", "level"),
     [
         (2.5, None, None),
-        (1.33, "reserve-and-run", "caution"),
-        (1.17, "reserve-and-run", "warning"),
+        (1.26, None, None),
+        (1.23, "reserve-and-run", "caution"),
         (1.08, "reserve-and-run", "warning"),
         (0.95, "reserve", "warning"),
         (0.8, "reserve", "danger"),
