@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from rich.markup import escape
 from rich.table import Table
 
 from planner.car import Car
@@ -131,28 +132,52 @@ def _show(result: dict[str, Any]) -> None:
         out.print(f"Siphoned beside that: {result['siphon_L']:.3f} L.")
     if result["run_spread"] is not None:
         out.print(f"From run to run it varies by {result['run_spread']:.0%}; few runs count beside the usual spread.")
+    out.print(_run_table(result))
+    out.print(_column_table(result))
+    for said in result["ambient"]:
+        if said["absolute"]:
+            out.print(escape(f"{_short(said['file'])}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}."))
+    for line in _gap_lines(result["gaps"]):
+        out.print(escape(line))
+
+
+def _short(name: str) -> str:
+    """A file's name without its folders, for narrow tables."""
+    return Path(name).name
+
+
+def _run_table(result: dict[str, Any]) -> Table:
     runs = Table(box=None, pad_edge=False)
     for heading in ("run", "use L", "flowing s", "recorded s", "peak boost kPa"):
         runs.add_column(heading, justify="left" if heading == "run" else "right")
     for run in result["runs"]:
         numbers = (run["use_L"], run["flowing_s"], run["recorded_s"], run["largest_boost_kPa"])
-        runs.add_row(Path(run["name"]).name, *(f"{n:.{d}f}" for n, d in zip(numbers, (3, 1, 1, 0), strict=True)))
-    out.print(runs)
+        shown = (f"{n:.{d}f}" for n, d in zip(numbers, (3, 1, 1, 0), strict=True))
+        runs.add_row(escape(_short(run["name"])), *shown)
+    return runs
+
+
+def _column_table(result: dict[str, Any]) -> Table:
     read = Table(box=None, pad_edge=False)
     for heading in ("column", "read as", "unit", "new every s", "because"):
         read.add_column(heading)
     for column in result["columns"]:
         every = column["refresh_interval_s"]
         shown = "" if every is None else f"{every:.3g}"
-        read.add_row(column["name"], column["meaning"], column["unit"], shown, column["how"])
-    out.print(read)
-    for said in result["ambient"]:
-        if said["absolute"]:
-            out.print(f"{Path(said['file']).name}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}.")
-    for gap in result["gaps"][:MOST_GAPS]:
+        texts = (column["name"], column["meaning"], column["unit"], shown, column["how"])
+        read.add_row(*map(escape, texts))
+    return read
+
+
+def _gap_lines(gaps: list[dict[str, Any]]) -> list[str]:
+    lines = []
+    for gap in gaps[:MOST_GAPS]:
         where = f"{gap['duration_s']:.1f} s from {gap['start_s']:.1f} s on"
-        out.print(f"{Path(gap['file']).name}: gap of {where}, {gap['reason']}; it carries no use.")
-    if len(result["gaps"]) > MOST_GAPS:
-        out.print(f"and {len(result['gaps']) - MOST_GAPS} gaps more, with --json.")
-    if result["gaps"]:
-        out.print(f"A gap is longer than {GAP_INTERVALS:g} usual refresh intervals, and at least {SHORTEST_GAP:g} s.")
+        lines.append(f"{_short(gap['file'])}: gap of {where}, {gap['reason']}; it carries no use.")
+    if len(gaps) > MOST_GAPS:
+        lines.append(f"and {len(gaps) - MOST_GAPS} gaps more, with --json.")
+    if gaps:
+        lines.append(
+            f"A gap is longer than {GAP_INTERVALS:g} usual refresh intervals, and at least {SHORTEST_GAP:g} s."
+        )
+    return lines

@@ -157,3 +157,24 @@ def test_gaps_are_told_with_what_makes_one(log: Path, capsys: pytest.CaptureFixt
     assert "one.csv: gap of 10.1 s from 19.8 s on, no rows; it carries no use." in out
     assert "longer than 5.5 usual refresh intervals" in out
     assert "one.csv: outside air 101.3 kPa" in out
+
+
+def test_names_in_brackets_are_shown_as_they_are(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Square brackets mark styles in the library that prints the tables."""
+    text = log.read_text().replace("time_s,CH 2,lap", "time [s],boost [/x] [kPa],lap")
+    odd = log.with_name("a [bold] day.csv")
+    odd.write_text(text)
+    assert main(["use", CAR, str(odd), "--split-column", "lap", "--gauge"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "time [s]" in out
+    assert "boost [/x]" in out
+    assert "a [bold] day.csv" in out
+
+
+def test_many_gaps_are_counted_rather_than_listed(log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    head, *rows = log.read_text().splitlines(keepends=True)
+    log.write_text(head + "".join(row for place, row in enumerate(rows) if place % 50 < 40))
+    assert main(["use", CAR, str(log), *MAPPING]) == 0
+    out = capsys.readouterr().out
+    assert out.count("gap of 1.1 s") == 8
+    assert "and 3 gaps more, with --json." in out
