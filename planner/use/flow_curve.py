@@ -100,7 +100,9 @@ class FlowCurve:
 
 def flow_curve(car: Car) -> FlowCurve:
     """The flow curve of a car; kept while its hydraulics stay, since a day asks for it many times."""
-    return _curve(replace(car, name="", tank=_ANY_TANK, spread=_ANY_SPREAD, flow_test=None, assumed=frozenset()))
+    return _curve(
+        replace(car, name="", tank=_ANY_TANK, spread=_ANY_SPREAD, flow_test=None, kept=(), assumed=frozenset())
+    )
 
 
 @lru_cache(maxsize=64)

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from planner.car import Car, Controller, Nozzle
+from planner.car import Car, Controller, FlowTest, Nozzle, Spread
 from planner.driving.course import course_traces, trace_of_pieces
 from planner.driving.trace import Trace
 from planner.errors import OutsideModel
@@ -148,3 +148,15 @@ def test_the_largest_flow_between_samples_is_found() -> None:
     use = trace_use(curve, trace([0, 1], [0.0, 200e3]))
     assert use.largest_flow == curve.largest
     assert use.largest_flow > float(curve.flow(np.array([200e3]))[0])
+
+
+def test_cars_that_differ_in_what_no_flow_depends_on_share_a_curve() -> None:
+    other = replace(
+        CAR,
+        name="other",
+        tank=replace(CAR.tank, fill_limit=0.5),
+        spread=Spread(0.3, 0.2),
+        flow_test=FlowTest(1e-3, 60.0),
+    )
+    assert flow_curve(other) is flow_curve(CAR)
+    assert flow_curve(replace(CAR, line=replace(CAR.line, length=9.0))) is not flow_curve(CAR)
