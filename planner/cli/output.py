@@ -16,8 +16,8 @@ def print_json(data: dict[str, Any]) -> None:
 
 
 def console() -> Console:
-    """Console for tables: as wide as the terminal, 80 columns where there is none."""
-    return Console(width=None if sys.stdout.isatty() else 80, highlight=False)
+    """Console for tables: as wide as the terminal, 80 columns where there is none; it prints brackets as they are."""
+    return Console(width=None if sys.stdout.isatty() else 80, highlight=False, markup=False)
 
 
 def complain(text: str) -> None:

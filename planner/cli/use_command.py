@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from rich.markup import escape
 from rich.table import Table
 
 from planner.car import Car
@@ -124,7 +123,8 @@ def _use(curve: FlowCurve, trace: Trace) -> TraceUse:
 
 def _show(result: dict[str, Any]) -> None:
     out = console()
-    out.print(f"[bold]{result['use_L']:.3f} L[/] over {result['recorded_s']:.0f} s recorded", end="")
+    out.print(f"{result['use_L']:.3f} L", style="bold", end="")
+    out.print(f" over {result['recorded_s']:.0f} s recorded", end="")
     missing = result["duration_s"] - result["recorded_s"]
     out.print(f" ({missing:.0f} s more not recorded)" if missing > 0.5 else "", end="")
     out.print(f", flowing for {result['flowing_s']:.0f} s, at most {result['largest_flow_mL_min']:.0f} mL/min.")
@@ -136,9 +136,9 @@ def _show(result: dict[str, Any]) -> None:
     out.print(_column_table(result))
     for said in result["ambient"]:
         if said["absolute"]:
-            out.print(escape(f"{_short(said['file'])}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}."))
+            out.print(f"{_short(said['file'])}: outside air {said['ambient_kPa']:.1f} kPa, {said['how']}.")
     for line in _gap_lines(result["gaps"]):
-        out.print(escape(line))
+        out.print(line)
 
 
 def _short(name: str) -> str:
@@ -153,7 +153,7 @@ def _run_table(result: dict[str, Any]) -> Table:
     for run in result["runs"]:
         numbers = (run["use_L"], run["flowing_s"], run["recorded_s"], run["largest_boost_kPa"])
         shown = (f"{n:.{d}f}" for n, d in zip(numbers, (3, 1, 1, 0), strict=True))
-        runs.add_row(escape(_short(run["name"])), *shown)
+        runs.add_row(_short(run["name"]), *shown)
     return runs
 
 
@@ -165,7 +165,7 @@ def _column_table(result: dict[str, Any]) -> Table:
         every = column["refresh_interval_s"]
         shown = "" if every is None else f"{every:.3g}"
         texts = (column["name"], column["meaning"], column["unit"], shown, column["how"])
-        read.add_row(*map(escape, texts))
+        read.add_row(*texts)
     return read
 
 
