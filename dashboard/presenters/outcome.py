@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from dashboard.presenters.what_if import Trial, tried
@@ -17,6 +18,8 @@ from planner.errors import BadInput, Fault, NoPlan, OutsideModel
 from planner.event import Event
 from planner.files.event_file import parse_day
 from planner.files.toml_text import read_text
+
+_PLANNING = Lock()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,13 @@ def _stamps(event: Event) -> tuple[Stamp, ...]:
 
 @lru_cache(maxsize=96)
 def _planned(event: Event, car: Car, stamps: tuple[Stamp, ...]) -> dict[str, Any]:
+    """The plan, or why there is none. Of many who ask for one at once, one works it out and the others wait for it."""
+    with _PLANNING:
+        return _worked_out(event, car, stamps)
+
+
+@lru_cache(maxsize=8)
+def _worked_out(event: Event, car: Car, stamps: tuple[Stamp, ...]) -> dict[str, Any]:
     try:
         return {"plan": plan_json(plan_day(event, car))}
     except NoPlan as reason:

@@ -46,7 +46,7 @@ TIMED = """([find, value, done]) => new Promise((told) => {
 })"""
 # How long the server took for each answer since the last call [ms]: waiting and reading, without queueing.
 ANSWERS = """() => {
-  const found = performance.getEntriesByType("resource").filter((one) => one.name.endsWith("_dash-update-component"));
+  const found = performance.getEntriesByType("resource").filter((one) => one.name.includes("_dash-update-component"));
   performance.clearResourceTimings();
   return found.map((one) => one.responseEnd - one.requestStart);
 }"""
@@ -170,5 +170,6 @@ def rows() -> Iterator[Row]:
         for name in (module.PATH.strip("/") for module in page_modules()):
             yield from _page_rows(browser, process, name)
         yield from _click_rows(browser, process)
-        yield from _client_rows(process)
         browser.close()
+    with Process() as process:
+        yield from _client_rows(process)

@@ -1,12 +1,15 @@
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 
+from dashboard.presenters import outcome as module
 from dashboard.presenters.day_answer import answer_note, answer_parts, brief, legs, mark_whence
 from dashboard.presenters.day_infeasible import mend_buttons
 from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
 from dashboard.presenters.whence import Whence, as_parts, words
-from tests.dashboard.days import outcome
+from tests.dashboard.days import outcome, write_workspace
 
 
 @pytest.fixture(scope="module")
@@ -157,12 +160,17 @@ def test_a_day_that_cannot_be_done_offers_its_mends(tmp_path):
 
 
 def test_a_broken_event_has_faults_and_no_plan(tmp_path):
-    from tests.dashboard.days import write_workspace
-
     path = write_workspace(tmp_path)
     path.write_text(path.read_text().replace('"14 psi"', '"14 gal"'))
-    from dashboard.presenters.outcome import outcome_of_file
-
-    made = outcome_of_file(path)
+    made = module.outcome_of_file(path)
     assert made.plan is None
     assert "not a unit of pressure" in made.faults[0].line()
+
+
+def test_many_who_ask_for_one_plan_at_once_get_one_work_done(tmp_path, monkeypatch):
+    path, plan, begun = write_workspace(tmp_path, runs=11), module.plan_day, []
+    monkeypatch.setattr(module, "plan_day", lambda *given: begun.append(given) or plan(*given))
+    with ThreadPoolExecutor(4) as pool:
+        found = list(pool.map(module.outcome_of_file, [path] * 4))
+    assert len(begun) == 1
+    assert all(one.plan == found[0].plan for one in found)
