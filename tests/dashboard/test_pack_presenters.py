@@ -88,9 +88,22 @@ def test_two_cars_of_two_strengths_are_one_list_with_two_recipes(workspace: Work
 
 
 def test_mixed_there_says_what_travels(workspace: Workspace) -> None:
-    said = _said(answer_parts(_made(workspace, mix_there="yes"), METRIC))
-    assert "L methanol and " in said
-    assert "mixed there it is " in said
+    made = _made(workspace, mix_there="yes")
+    (load,) = mixed_loads(made)
+    parts = load.parts
+    said = _said(answer_parts(made, METRIC))
+    assert said.startswith(f"Load {parts.alcohol * 1e3:.1f} L methanol and {parts.water * 1e3:.1f} L water in ")
+    assert said.endswith(f"mixed there it is {parts.blend * 1e3:.1f} L of blend.")
+
+
+def test_a_part_opens_to_its_scale_and_to_what_is_lost_on_mixing(workspace: Workspace) -> None:
+    made = _made(workspace)
+    (load,) = mixed_loads(made)
+    methanol = next(p for p in answer_parts(made, METRIC) if isinstance(p, Whence) and p.title == "Methanol to pour")
+    inputs = {name: value.replace("\u202f", " ") for name, value in methanol.inputs}
+    assert inputs["By scale"] == f"{load.parts.alcohol_mass:.2f} kg"
+    assert inputs["Lost on mixing, both parts"] == f"{load.parts.shrink * 1e3:.2f} L"
+    assert inputs["Finished blend"] == f"{load.parts.blend * 1e3:.2f} L"
 
 
 def test_the_list_shows_its_amounts_in_the_units_chosen(workspace: Workspace) -> None:
@@ -145,6 +158,7 @@ def test_the_recipe_is_that_of_the_load_for_all_and_for_each_jug(workspace: Work
     (load,) = mixed_loads(made)
     table = recipe_table(load, METRIC)
     assert next(row.head for row in table.rows) == "All together"
+    assert table.rows[1].head.replace("\u202f", " ") == "Jug 1, 10 L"
     first = _cells(table)[0]
     assert first == [
         f"{load.parts.blend * 1e3:.2f} L", f"{load.parts.alcohol * 1e3:.2f} L", f"{load.parts.water * 1e3:.2f} L",
@@ -303,6 +317,7 @@ def test_strength_goes_both_ways_with_its_uncertainty() -> None:
     table = density_table(0.5, METRIC)
     at_20 = next(row for row in table.rows if row.head.replace("\u202f", " ") == "20 °C")
     assert at_20.cells[0] == "926.7"
+    assert not checked({"density": "926.7 kg/m3", "error": "0 kg/m3"}, METRIC).faults
     found = checked({"density": "926.7 kg/m3"}, METRIC)
     assert _said(found.parts) == "926.7 kg/m³ at 20 °C is 50.0 % methanol, give or take 0.8 %."
     assert _said(checked({"density": "0.9267 g/mL", "temperature": "68 degF"}, US).parts).endswith(
