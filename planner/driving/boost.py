@@ -8,7 +8,14 @@ import numpy as np
 
 from planner.driving.ambient import Ambient, ambient_of, barometer_level
 from planner.driving.engine_off import level_when_idle, level_when_off, without_stale
-from planner.driving.faulty import doubt_ceiling, doubt_constant, without_absurd, without_impossible
+from planner.driving.faulty import (
+    doubt_ceiling,
+    doubt_constant,
+    doubt_jumps,
+    doubt_still,
+    without_absurd,
+    without_impossible,
+)
 from planner.driving.gaps import Gap, longest_step, rows_before_gaps
 from planner.driving.held import Refreshes, refreshes_of, rows_per_refresh, usual_interval
 from planner.driving.pressure_kind import Evidence, Kind, kind_of, quantiles, words_of
@@ -47,14 +54,12 @@ def boost_of(signals: Signals, reading: Reading) -> Boost:
     evidence = _evidence(signals, pressure)
     kind = _kind(signals, evidence, reading, notices)
     doubt_unit(evidence, signals.columns["boost"], kind.absolute, signals.file, unit)
+    doubt_still(signals, evidence, notices)
     ambient = _ambient(signals, evidence, kind, reading, notices)
-    if kind.absolute:
-        doubt_ceiling(signals.clock.time, pressure, notices)
-    gauge = pressure - ambient.values if kind.absolute else pressure
-    gauge, impossible = without_impossible(signals, gauge, pressure if kind.absolute else None, notices)
-    gauge = _engine_off(signals, gauge, notices)
+    gauge, impossible = _gauge(signals, pressure, ambient if kind.absolute else None, notices)
     moments, gaps = _moments(signals, gauge)
     moments, removed = _without_spikes(moments, notices)
+    doubt_jumps(signals, removed, moments.time.size + removed, notices)
     removed += impossible + absurd
     frozen = _frozen(moments, notices)
     reports = _reports(signals, unit, kind, moments)
@@ -141,6 +146,15 @@ def _ambient(signals: Signals, evidence: Evidence, kind: Kind, reading: Reading,
     if ambient.notice:
         notices.append(ambient.notice)
     return ambient
+
+
+def _gauge(signals: Signals, pressure: Array, air: Ambient | None, notices: list[str]) -> tuple[Array, int]:
+    """Boost (m,) [Pa gauge] of a pressure, counted from `air` if absolute, and how many samples cannot be."""
+    if air is not None:
+        doubt_ceiling(signals.clock.time, pressure, notices)
+    gauge = pressure if air is None else pressure - air.values
+    gauge, impossible = without_impossible(signals, gauge, None if air is None else pressure, notices)
+    return _engine_off(signals, gauge, notices), impossible
 
 
 def _engine_off(signals: Signals, gauge: Array, notices: list[str]) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from planner.driving.pressure_kind import Evidence
 from planner.driving.signals import Signals
 from planner.driving.source import refuse
 from planner.driving.spikes import HIGHEST, LOWEST
@@ -14,6 +15,8 @@ LEAST_ABSOLUTE = 4e3  # [Pa]; no engine draws its manifold so low, a broken wire
 ABSURD = HIGHEST + 110e3  # [Pa], gauge or absolute
 BYTE = 255e3  # [Pa absolute]; a manifold pressure of one byte in kPa ends there (ISO 15031-5; from memory)
 MOST_IMPOSSIBLE = 0.3  # share of the samples
+MOST_SPIKES = 0.05  # share of the samples
+STILL = 3e3  # [Pa]
 _FEWEST, _SHORTEST = 30, 20.0  # samples, [s]
 _VARIED = 1.5
 _AT_CEILING = 1.0  # [s]
@@ -28,13 +31,34 @@ def doubt_constant(signals: Signals, unit: str, notices: list[str]) -> None:
     if present.size < _FEWEST or time[-1] - time[0] < _SHORTEST or np.ptp(present) > 0:
         return
     column, shown = signals.columns["boost"], f"{present[0]:g} {unit} throughout"
-    if not column.given and _revs(signals):
+    if present[0] != 0 and not column.given and _revs(signals):
         remedy = (
             "it never changes while the engine's speed does, so the sensor or its wire is faulty; "
             f"choose another column with --column boost=NAME, or this one with --column boost={column.name}"
         )
         refuse(signals.file, remedy, key=f'column "{column.name}"', value=shown)
     notices.append(f'"{column.name}" is {shown}; a sensor that works does not stand still.')
+
+
+def doubt_still(signals: Signals, evidence: Evidence, notices: list[str]) -> None:
+    """Tell of a pressure that hardly moves while the engine's speed does."""
+    spread = evidence.high - evidence.low
+    if 0 < spread < STILL and evidence.duration >= _SHORTEST and _revs(signals):
+        low, high = evidence.low / 1e3, evidence.high / 1e3
+        name = signals.columns["boost"].name
+        said = f'"{name}" hardly moves ({low:.1f} to {high:.1f} kPa) while the engine does'
+        notices.append(f"{said}; its sensor may be faulty, or another column is boost (--column boost=NAME).")
+
+
+def doubt_jumps(signals: Signals, count: int, samples: int, notices: list[str]) -> None:
+    """Tell of spikes that are too many to be chance. Raises BadInput unless the user chose the column."""
+    if count <= MOST_SPIKES * samples or count < _FEWEST:
+        return
+    column, value = signals.columns["boost"], f"{count} of {samples} samples jump as no manifold does"
+    if not column.given:
+        remedy = "its sensor or wire is faulty; choose another column with --column boost=NAME"
+        refuse(signals.file, remedy, key=f'column "{column.name}"', value=value)
+    notices.append(f'"{column.name}": {value}; its sensor or wire is faulty.')
 
 
 def _revs(signals: Signals) -> bool:

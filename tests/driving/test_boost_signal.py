@@ -215,6 +215,26 @@ def test_a_pressure_that_never_moves_and_nothing_else_to_judge_by_is_told() -> N
     assert use(recording) == pytest.approx(use_of(TIME, 0 * TIME + 80), rel=1e-6)
 
 
+def test_a_boost_of_zero_throughout_is_a_car_that_does_not_boost() -> None:
+    recording = read({"time_s": TIME, "Boost [psi]": 0 * TIME, "rpm": REVS})
+    assert use(recording) == 0.0
+    assert "0 psi throughout" in told(recording)
+
+
+@pytest.mark.parametrize("level", [99.0, 250.0])
+def test_a_pressure_that_hardly_moves_while_the_engine_does_is_doubted(level: float) -> None:
+    columns = {"time_s": TIME, "MAP [kPa]": level + np.sin(TIME)}
+    assert "hardly moves" in told(read({**columns, "rpm": REVS}))
+    assert "hardly moves" not in told(read(columns))
+
+
+def test_a_pressure_that_jumps_all_the_time_is_refused_unless_it_was_chosen() -> None:
+    pressure = np.random.default_rng(2).integers(20, 256, TIME.size)
+    columns = {"time_s": TIME, "MAP [kPa]": pressure, "rpm": REVS}
+    assert "samples jump as no manifold does" in refusal(columns)
+    assert "its sensor or wire is faulty" in told(read(columns, Reading(columns=(("boost", "MAP"),))))
+
+
 def test_the_ceiling_of_one_byte_is_told() -> None:
     clipped = np.minimum(BOOST + 180, 255)
     assert "255 kPa" in told(read({"time_s": TIME, "MAP [kPa]": clipped}))
