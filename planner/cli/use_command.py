@@ -21,7 +21,7 @@ from planner.event import Reading
 from planner.files.car_file import read_car
 from planner.use.consumption import TraceUse, trace_use
 from planner.use.flow_curve import FlowCurve, flow_curve
-from planner.use.spread import shrunk_variation
+from planner.use.spread import share_covered, shrunk_variation
 
 MOST_GAPS = 8
 HELP = "fluid a car would use over recordings"
@@ -71,6 +71,7 @@ def use_json(car: Car, logs: Sequence[ReadLog]) -> dict[str, Any]:
         "car": car.name,
         **_totals(whole),
         "run_spread": _spread(car, [use for _, use in runs]),
+        "largest_run_covers": share_covered(len(runs)) if len(runs) > 1 else None,
         "runs": [{"name": name, **_totals([use])} for name, use in runs],
         **_how_read(logs),
     }
@@ -87,8 +88,17 @@ def _how_read(logs: Sequence[ReadLog]) -> dict[str, Any]:
             for f, r, _ in read
         ],
         "spikes_removed": sum(r.spikes_removed for _, r, _ in read),
-        "notices": list(dict.fromkeys(f"{f}: {n}" for f, r, said in read for n in (*said, *r.notices))),
+        "notices": _once([(f, n) for f, r, said in read for n in (*said, *r.notices)]),
     }
+
+
+def _once(said: Sequence[tuple[str, str]]) -> list[str]:
+    """Each notice once, after the first file that it is of and how many more there are."""
+    files: dict[str, list[str]] = {}
+    for file, notice in said:
+        files.setdefault(notice, []).append(file)
+    more = {notice: len(set(of)) - 1 for notice, of in files.items()}
+    return [f"{of[0]}{f' and {more[n]} more' if more[n] else ''}: {n}" for n, of in files.items()]
 
 
 def _runs(curve: FlowCurve, log: ReadLog, whole: TraceUse) -> list[tuple[str, TraceUse]]:
@@ -132,6 +142,10 @@ def _show(result: dict[str, Any]) -> None:
         out.print(f"Siphoned beside that: {result['siphon_L']:.3f} L.")
     if result["run_spread"] is not None:
         out.print(f"From run to run it varies by {result['run_spread']:.0%}; few runs count beside the usual spread.")
+        covered = (
+            f"The largest of these {len(result['runs'])} is more than {result['largest_run_covers']:.0%} of runs use"
+        )
+        out.print(f"{covered}, with 95% confidence; it takes 29 runs to say so of 90%.")
     out.print(_run_table(result))
     out.print(_column_table(result))
     for said in result["ambient"]:

@@ -84,6 +84,6 @@ def course_use(curve: FlowCurve, traces: Sequence[Trace], per: Per, usual_variat
     return CourseUse(
         injected=float(injected.sum()) / total,
         siphoned=float(siphoned.sum()) / total,
-        variation=shrunk_variation(each, usual_variation),
+        variation=shrunk_variation(each, usual_variation, weights),
         traces=uses,
     )

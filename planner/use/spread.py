@@ -37,13 +37,22 @@ def joint_variation(first: float, second: float) -> float:
     return math.sqrt((1 + first**2) * (1 + second**2) - 1)
 
 
-def shrunk_variation(values: Array, usual: float) -> float:
-    """Coefficient of variation [1] of values (n,), shrunk toward `usual` as if that were USUAL_WEIGHT values more."""
-    if values.size < 2 or values.mean() <= 0:
+def shrunk_variation(values: Array, usual: float, weights: Array | None = None) -> float:
+    """Coefficient of variation [1] of values (n,), shrunk toward `usual` as if that were USUAL_WEIGHT values more.
+
+    weights (n,) any unit: how long each value was measured, so that a short one says less; equal where not given.
+    The variance is the unbiased one for such weights, of (sum w)^2 / sum w^2 values (Kish, Survey Sampling, 1965, from
+    memory).
+    """
+    weight = np.ones(values.size) if weights is None else np.asarray(weights, dtype=float)
+    total, squares = float(weight.sum()), float((weight**2).sum())
+    count = total**2 / squares if squares else 0.0
+    mean = float(weight @ values) / total if total else 0.0
+    if count < 1 + 1e-9 or mean <= 0:
         return usual
-    sample = float(values.std(ddof=1) / values.mean())
-    freedom = values.size - 1
-    return math.sqrt((USUAL_WEIGHT * usual**2 + freedom * sample**2) / (USUAL_WEIGHT + freedom))
+    variance = float(weight @ (values - mean) ** 2) / (total - squares / total)
+    freedom = count - 1
+    return math.sqrt((USUAL_WEIGHT * usual**2 + freedom * variance / mean**2) / (USUAL_WEIGHT + freedom))
 
 
 def share_covered(count: int, confidence: float = 0.95) -> float:

@@ -40,6 +40,20 @@ def test_use_is_the_integral_of_flow_by_the_trapezoid_rule(capsys: pytest.Captur
     assert said["use_L"] == pytest.approx(litres, rel=1e-4)
 
 
+def test_what_is_said_of_several_recordings_is_said_once_and_the_largest_run_is_put_in_its_place(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["use", CAR, *LOGS]) == 0
+    told = capsys.readouterr()
+    signs = [line for line in told.err.splitlines() if "lateral_g" in line]
+    assert len(signs) == 1
+    assert signs[0].startswith(f"NOTICE: {LOGS[0]} and 2 more: ")
+    # 0.05^(1/3) = 0.368 (Wilks)
+    assert "The largest of these 3 is more than 37% of runs use" in " ".join(told.out.split())
+    assert main(["use", CAR, LOGS[0]]) == 0
+    assert "The largest" not in capsys.readouterr().out
+
+
 def test_flow_has_every_key_and_one_length(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["flow", CAR, "--json"]) == 0
     said = json.loads(capsys.readouterr().out)

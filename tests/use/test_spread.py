@@ -78,6 +78,30 @@ def test_few_recordings_leave_the_usual_variation_and_many_replace_it() -> None:
     assert shrunk_variation(many, 0.08) == pytest.approx(0.3, rel=0.05)
 
 
+@given(st.lists(st.tuples(st.floats(0.2, 3), st.integers(1, 4)), min_size=2, max_size=6))
+def test_a_value_of_twice_the_weight_pulls_the_mean_as_two_and_equal_weights_change_nothing(
+    parts: list[tuple[float, int]],
+) -> None:
+    values, counts = (np.array(column, dtype=float) for column in zip(*parts, strict=True))
+    plain = shrunk_variation(values, 0.08)
+    assert shrunk_variation(values, 0.08, np.full(values.size, 7.0)) == pytest.approx(plain, rel=1e-9)
+    assert plain == pytest.approx(
+        math.hypot(2 * 0.08, math.sqrt(values.size - 1) * values.std(ddof=1) / values.mean())
+        / math.sqrt(4 + values.size - 1)
+    )
+    mean = np.average(values, weights=counts)
+    spread = shrunk_variation(values, 0.0, counts)
+    number = counts.sum() ** 2 / (counts**2).sum()
+    variance = np.average((values - mean) ** 2, weights=counts) * number / (number - 1) if number > 1 + 1e-9 else 0
+    assert spread == pytest.approx(math.sqrt((number - 1) * variance / mean**2 / (3 + number)), abs=1e-7)
+
+
+def test_a_short_stretch_says_little_beside_a_long_one() -> None:
+    values = np.array([1.0, 1.02, 0.98, 9.0])
+    even, short = (shrunk_variation(values, 0.08, np.array([20.0, 20, 20, last])) for last in (20.0, 0.05))
+    assert short < 0.2 < even
+
+
 def test_strata_are_the_normals_quantiles_at_their_middles_for_even_and_odd_counts() -> None:
     for draws in (7, 10):
         draws_of_car = np.sort(normal_draws(1, draws, 0)[0])
