@@ -76,10 +76,20 @@ class Phone:
         self.page.locator(within).get_by_role("button", name=text, exact=True).click()
 
     def dip(self, digits: str, unit: str = "mm") -> None:
+        """Log a reading, its number typed."""
         self.tap("Dip")
-        self.tap(unit, "#pit-dialog")
+        if unit != "mm":
+            self.tap(unit, "#pit-dialog")
+        self.page.locator("#pit-number").fill(digits)
+        self.page.keyboard.press("Enter")
+
+    def dip_by_keys(self, digits: str) -> None:
+        """Log a reading in mm with the big keys alone."""
+        self.tap("Dip")
         for digit in digits:
             self.tap("Decimal point" if digit == "." else digit, "#pit-dialog")
+        self.tap("Delete the last digit", "#pit-dialog")
+        self.tap(digits[-1], "#pit-dialog")
         self.page.locator("#pit-dialog .pit-send").click()
 
     def wait(self, condition: str, argument: Any = None, timeout: float = 10_000) -> None:
@@ -136,7 +146,7 @@ def test_without_network_entries_wait_are_sent_in_order_and_once(phone, served) 
     one, two = phone().open(), phone().open()
     one.offline()
     one.shows("No network", "#pit-link")
-    one.dip("61.5")
+    one.dip_by_keys("61.5")
     one.shows("1 entry waits to be sent", "#pit-waiting")
     one.shows("Dip 61.5 mm", "#pit-waiting")
     one.shows("Dip 61.5 mm. It waits for the network.", "#pit-said")
