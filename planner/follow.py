@@ -12,12 +12,12 @@ from planner.car import Car
 from planner.day import DayPlan, car_factor, use_of_course
 from planner.entry import Entry, with_undone
 from planner.errors import BadInput, Fault
-from planner.event import Event
+from planner.event import Event, Session
 from planner.follow_action import Action, action_of, alarms_of
 from planner.follow_ahead import Ahead, plan_ahead, plan_before
 from planner.follow_past import Past, level_now, past_of
 from planner.follow_words import change_of
-from planner.planning.alarms import SHORT_STEPS, Alarm, Detectability, detectability
+from planner.planning.alarms import SHORT_STEPS, Alarm, Coming, Detectability, detectability
 from planner.planning.timeline import ANOTHER_DAY, LONG_AFTER, Timeline, seconds, timeline
 from planner.use.learning import DIP_ERROR, Belief, factor_mean, factor_sd, level_mean, level_sd, reading_sd
 from planner.use.spread import CarFactor
@@ -149,21 +149,27 @@ def _notices(event: Event, day: Timeline, past: Past, ahead: Ahead | None, now: 
 
 
 def detectability_of(state: DayState, share: float = 0.7) -> Detectability:
-    """Whether flow falling to a share [1] would be found within two readings, by the sessions of this day."""
-    uses = [use_of_course(state.car, state.event.course(s.course)) for s in state.event.sessions]
-    takes = [use.drawn * session.runs for use, session in zip(uses, state.event.sessions, strict=True)]
-    middle = sorted(range(len(takes)), key=takes.__getitem__)[len(takes) // 2]
+    """Whether flow falling to a share [1] would be found within the next two readings, one after each session ahead."""
+    mean, sd = state.factor
+    uses = [use_of_course(state.car, state.event.course(s.course)) for s in _next_two(state)]
+    takes = [use.drawn * session.runs * mean for use, session in zip(uses, _next_two(state), strict=True)]
     tank = state.car.tank
     dip = reading_sd(tank.shape, float(tank.shape.level_from_volume(tank.capacity / 2)), DIP_ERROR)
-    mean, sd = state.factor
-    return detectability(
-        CarFactor(mean, sd / mean),
-        takes[middle],
-        run_spread=uses[middle].variation,
+    fills = state.action.kind in ("fill", "refill")
+    coming = Coming(
+        use=sum(takes) / len(takes),
+        run_spread=max(use.variation for use in uses),
         dip=dip,
-        readings=len(takes),
-        share=share,
+        start=dip if fills else min(state.level_sd, dip),
+        filled=state.ahead is not None and state.ahead.before + 1 in state.ahead.plan.refills.best.stops,
     )
+    return detectability(CarFactor(mean, sd / mean), coming, readings=len(state.event.sessions), share=share)
+
+
+def _next_two(state: DayState) -> list[Session]:
+    """The next two sessions, or the last of the day where fewer are ahead."""
+    ahead = [outing.session for outing in state.timeline.ahead]
+    return ahead[:2] if len(ahead) > 1 else list(state.event.sessions[-2:])
 
 
 def clock_for(event: Event, entries: Sequence[Entry], now: datetime) -> datetime:

@@ -141,23 +141,52 @@ class Detectability:
     text: str
 
 
-def detectability(
-    factor: CarFactor, use: float, *, run_spread: float, dip: float, readings: int, share: float = 0.7
-) -> Detectability:
-    """Whether flow falling to a share [1] is found within two readings on 90 % of days.
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """The next two readings: use [m3] before each, run_spread [1] of it, and how well levels are known.
 
-    use [m3] between two readings, run_spread [1] of it, dip: standard deviation [m3] of one level, readings a day.
-    On the log scale, where the two scores are normal: the first finds it, or the two together.
+    dip, start: standard deviation [m3] of a level as read, and of the level now; filled: whether the tank is filled to
+    a mark between the two.
     """
-    noise = (log_sd(run_spread) ** 2 + 2 * (dip / use) ** 2) if use > 0 else np.inf
-    prior = log_sd(factor.variation) ** 2
+
+    use: float
+    run_spread: float
+    dip: float
+    start: float
+    filled: bool = True
+
+
+def detectability(factor: CarFactor, coming: Coming, *, readings: int, share: float = 0.7) -> Detectability:
+    """Whether flow falling to a share [1] is found within two readings on 90 % of days of so many readings.
+
+    The first score finds it, or the two together; both are normal in the linear model of factor and level.
+    """
     allowed = alarm_chance(LITTLE_A_DAY, readings)
     limits = float(-ndtri(allowed * WINDOWS[1])), float(-ndtri(allowed * WINDOWS[2]))
-    first = -np.log(share) / np.sqrt(prior + noise)
-    later = prior * noise / (prior + noise) if np.isfinite(noise) else prior
-    second = -np.log(share) * (noise / (prior + noise) if np.isfinite(noise) else 1.0) / np.sqrt(later + noise)
-    chance = _found_in_two(first, second, limits)
-    return Detectability(chance, chance >= 0.9, _detectability_text(chance, share, factor, run_spread, dip, use))
+    chance = _found_in_two(*_score_means(factor, coming, share), limits) if coming.use > 0 else 0.0
+    return Detectability(chance, chance >= 0.9, _detectability_text(chance, share, factor, coming))
+
+
+def _score_means(factor: CarFactor, coming: Coming, share: float) -> tuple[float, float]:
+    """Means of the next two readings' scores once flow falls to a share [1]: a Kalman filter of factor and level."""
+    car, run = log_sd(factor.variation), log_sd(coming.run_spread)
+    dip, start = coming.dip / coming.use, coming.start / coming.use
+    from_level = (dip**2 + start**2) / (car**2 + run**2 + dip**2 + start**2)
+    less = (1 - from_level) * -np.log(share) + from_level * (
+        1 - share
+    )  # on the scale on which what spreads it is normal
+    step = np.array([[1.0, 0.0], [-1.0, 1.0]])
+    spread, bias = np.diag([car**2, start**2]), np.zeros(2)
+    means = []
+    for _ in range(2):
+        spread, bias = step @ spread @ step.T + np.diag([0.0, run**2]), step @ bias + [0.0, less]
+        total = spread[1, 1] + dip**2
+        gain = spread[:, 1] / total
+        means.append(float(bias[1] / np.sqrt(total)))
+        spread, bias = spread - np.outer(gain, gain) * total, bias - gain * bias[1]
+        if coming.filled:
+            spread, bias = np.diag([spread[0, 0], dip**2]), np.array([bias[0], 0.0])
+    return means[0], means[1]
 
 
 def _found_in_two(first: float, second: float, limits: tuple[float, float]) -> float:
@@ -173,17 +202,15 @@ def _found_in_two(first: float, second: float, limits: tuple[float, float]) -> f
     return float(np.clip(1 - chance, 0.0, 1.0))
 
 
-def _detectability_text(
-    chance: float, share: float, factor: CarFactor, run_spread: float, dip: float, use: float
-) -> str:
+def _detectability_text(chance: float, share: float, factor: CarFactor, coming: Coming) -> str:
     head = f"Flow at {share:.0%} would show within two readings on {chance:.0%} of days"
     if chance >= 0.9:
         return head + "."
     parts = {
         "the dip error is large against what is used between readings: read after more runs, or read finer": (
-            2**0.5 * dip / use if use > 0 else np.inf
+            np.hypot(coming.dip, coming.start) / coming.use if coming.use > 0 else np.inf
         ),
-        "the use differs much from session to session: give more recordings of the course": run_spread,
+        "the use differs much from session to session: give more recordings of the course": coming.run_spread,
         "the car's own factor is little known: run a flow test, or keep the result of a day": factor.variation,
     }
     return f"{head}: {max(parts, key=lambda text: parts[text])}."

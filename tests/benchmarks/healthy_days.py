@@ -170,7 +170,8 @@ def found(event: Event, car: Car, days: int, rng: np.random.Generator, share: fl
         for k, session in enumerate(event.sessions[: middle + 2]):
             early = session.start - timedelta(minutes=30)
             before = event.sessions[k - 1].end + timedelta(minutes=3) if k else early
-            told += detectability_of(day.gap(max(early, before))).chance / days if k == middle else 0.0
+            state = day.gap(max(early, before))
+            told += detectability_of(state).chance / days if k == middle else 0.0
             state = day.session(k, share if k >= middle else 1.0)
             codes |= {alarm.code for alarm in state.alarms} if k >= middle else set()
         hits += "used-too-little" in codes

@@ -10,6 +10,7 @@ from planner.planning.alarms import (
     LITTLE_A_DAY,
     MUCH_A_DAY,
     WINDOWS,
+    Coming,
     alarm_chance,
     detectability,
     least_chances,
@@ -90,8 +91,13 @@ def test_a_nozzle_at_70_percent_is_found_within_two_readings_on_90_percent_of_da
     assert found >= 0.90
 
 
+def coming(use, dip):
+    """Two readings with a fill before each, in litres."""
+    return Coming(use * LITRE, RUN, dip * LITRE, dip * LITRE)
+
+
 def test_a_nozzle_clogged_from_the_start_is_found_after_a_flow_test():
-    verdict = detectability(CarFactor(1.0, 0.03), 2 * LITRE, run_spread=RUN, dip=0.07 * LITRE, readings=6)
+    verdict = detectability(CarFactor(1.0, 0.03), coming(2.0, 0.07), readings=6)
     assert verdict.possible
     found = _found_within_two(np.random.default_rng(4), 0.7, 0, CarFactor(1.0, 0.03), 2.0, 0.07)
     assert found >= 0.90
@@ -106,7 +112,7 @@ def test_a_nozzle_clogged_from_the_start_is_found_after_a_flow_test():
     ],
 )
 def test_where_it_cannot_be_found_that_is_said_and_true(factor, use, dip, words):
-    verdict = detectability(factor, use * LITRE, run_spread=RUN, dip=dip * LITRE, readings=6)
+    verdict = detectability(factor, coming(use, dip), readings=6)
     assert not verdict.possible
     assert words in verdict.text
     assert "Flow at 70% would show within two readings on" in verdict.text
@@ -115,23 +121,40 @@ def test_where_it_cannot_be_found_that_is_said_and_true(factor, use, dip, words)
     assert found == pytest.approx(verdict.chance, abs=0.12)
 
 
-def test_detectability_agrees_with_draws_on_the_log_scale():
-    factor, noise, readings = CarFactor(1.0, 0.05), np.hypot(log_sd(RUN), 2**0.5 * 0.05), 6
-    rng = np.random.default_rng(6)
-    prior = log_sd(factor.variation)
-    logs = prior * rng.standard_normal((400_000, 1)) + noise * rng.standard_normal((400_000, 2)) + np.log(0.7)
-    first = -logs[:, 0] / np.hypot(prior, noise)
-    gain = prior**2 / (prior**2 + noise**2)
-    second = -(logs[:, 1] - gain * logs[:, 0]) / np.sqrt(prior**2 * (1 - gain) + noise**2)
+@pytest.mark.parametrize(("start", "filled"), [(0.2, True), (0.2, False), (0.1, False)])
+def test_detectability_agrees_with_draws_of_the_linear_model(start, filled):
+    """Scores by regression on the covariance of what two readings show; levels and uses in litres, 1 L a session."""
+    factor, dip, readings, rng = CarFactor(1.0, 0.05), 0.2, 6, np.random.default_rng(6)
+    car, own = log_sd(factor.variation), log_sd(RUN)
+    c, first, second = rng.standard_normal((3, 400_000))
+    use = [c * car + first * own, c * car + second * own]
+    level = start * rng.standard_normal(400_000) - use[0]
+    one = level + dip * rng.standard_normal(400_000)
+    level = (dip * rng.standard_normal(400_000) if filled else level) - use[1]
+    two = level + dip * rng.standard_normal(400_000)
+    gain = np.cov(one, two)[0, 1] / one.var()
+    from_level = (start**2 + dip**2) / (start**2 + dip**2 + car**2 + own**2)
+    less = (1 - from_level) * -np.log(0.7) + from_level * 0.3
+    left = 2 * less if not filled else less  # without a fill the second reading shows both sessions
+    scores = (one + less) / one.std(), (two + left - gain * (one + less)) / (two - gain * one).std()
     limit = alarm_chance(LITTLE_A_DAY, readings)
-    one, two = (-stats.norm.ppf(WINDOWS[w] * limit) for w in (1, 2))
-    found = np.mean((first > one) | ((first + second) / 2**0.5 > two))
-    verdict = detectability(factor, LITRE, run_spread=RUN, dip=0.05 * LITRE, readings=readings)
-    assert verdict.chance == pytest.approx(found, abs=0.002)
+    single, both = (-stats.norm.ppf(WINDOWS[w] * limit) for w in (1, 2))
+    found = np.mean((scores[0] > single) | ((scores[0] + scores[1]) / 2**0.5 > both))
+    verdict = detectability(factor, Coming(LITRE, RUN, dip * LITRE, start * LITRE, filled), readings=readings)
+    assert verdict.chance == pytest.approx(found, abs=0.004)
+
+
+def test_readings_in_a_row_without_a_fill_show_more():
+    factor = CarFactor(1.0, 0.03)
+    apart, chained = (
+        detectability(factor, Coming(LITRE, RUN, 0.1 * LITRE, 0.1 * LITRE, filled), readings=6).chance
+        for filled in (True, False)
+    )
+    assert chained > apart + 0.1
 
 
 def test_nothing_used_can_show_nothing():
-    verdict = detectability(CarFactor(1.0, 0.05), 0.0, run_spread=RUN, dip=0.1 * LITRE, readings=4)
+    verdict = detectability(CarFactor(1.0, 0.05), coming(0.0, 0.1), readings=4)
     assert not verdict.possible
     assert verdict.chance < 0.01
 
