@@ -71,6 +71,18 @@ def test_each_tank_is_planned_as_by_hand(share: float, place: int) -> None:
     assert found.stop_gaps == tuple(plan.problem.minutes[k] for k in plan.refills.best.stops)
     margins = (plan.refills.levels.end - plan.problem.floor[:, None]).min(axis=0)
     assert found.least_margin == np.median(margins)
+    assert found.spare == with_tank.tank.limit - max(plan.refills.best.marks)
+    gaps = {gap["before_session"]: gap["minutes"] for gap in told["gaps"]}
+    spare = [gaps[fill["before_session"]] - fill["minutes_needed"] for fill in told["refills"][1:]]
+    assert found.spare_time == (pytest.approx(min(spare), abs=0.06) if spare else None)
+
+
+def test_a_gap_as_long_as_asked_is_not_longer() -> None:
+    event, car = days()[0]
+    with_tank = replace(car, tank=scaled_tank(car, 0.6 * car.tank.capacity))
+    at, under = (tank_day(Pair(event, with_tank, long_gap=gap), draws=DRAWS, seed=7) for gap in (10.0, 9.99))
+    assert set(at.stop_gaps) == {10.0}
+    assert (at.in_long_gaps, under.in_long_gaps) == (False, True)
 
 
 @settings(max_examples=12)

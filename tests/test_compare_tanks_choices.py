@@ -16,6 +16,7 @@ from planner.compare_tanks_changes import changes_to, compare_changes
 from planner.compare_tanks_pool import Workers
 from planner.compare_tanks_sure import (
     FLOW_TEST_ERROR,
+    HALVINGS,
     dip_after,
     how_sure,
     measurements,
@@ -24,7 +25,7 @@ from planner.compare_tanks_sure import (
 )
 from planner.compare_tanks_work import Pair, problem_of, tank_day
 from planner.day import plan_day
-from planner.use.spread import CarFactor, factor_from_flow_test, log_sd
+from planner.use.spread import STANDARD_NORMAL, CarFactor, factor_from_flow_test, log_sd
 from tests.cars import CAR, PSI, SWITCHED
 from tests.tank_days import DRAWS, day, days
 
@@ -166,9 +167,23 @@ def test_answers_that_flip_are_those_that_differ_at_the_ends() -> None:
                 found = tank_day(Pair(event, replace(own, tank=one.tank), known), draws=DRAWS, seed=20_260_516)
                 stops.append(found.stops if found.feasible else None)
             assert ((k, place) in told) == (stops[0] != stops[1])
+    near = (sure.high / sure.low) ** (0.5 / 2**HALVINGS) * 1.0001
+    prior = CarFactor(1.0, 0.2)
     for flip in sure.flips:
         assert sure.low < flip.factor < sure.high
-        assert 0 < flip.chance < 1
+        event, own = asked.events[flip.event]
+        below, above = (
+            tank_day(
+                Pair(event, replace(own, tank=candidates[flip.tank].tank), narrowed(prior, mean, FLOW_TEST_ERROR)),
+                draws=DRAWS,
+                seed=20_260_516,
+            )
+            for mean in (flip.factor / near, flip.factor * near)
+        )
+        assert (below.stops if below.feasible else None) == flip.low
+        assert (above.stops if above.feasible else None) != flip.low
+        over = 1 - STANDARD_NORMAL.cdf((math.log(flip.factor) - prior.log_mean) / log_sd(0.2))
+        assert flip.chance == pytest.approx(over if flip.planned == flip.low else 1 - over)
         assert flip.settled[0] >= flip.settled[1]
     assert sure.best == 0
 
