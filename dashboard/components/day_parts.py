@@ -19,7 +19,7 @@ from dashboard.figures.day_paper import day_paper
 from dashboard.figures.tank_drawing import TankSide
 from dashboard.figures.template import blank
 from dashboard.presenters.day_answer import answer_note, answer_parts, rough_courses
-from dashboard.presenters.day_infeasible import MendButton, mend_buttons
+from dashboard.presenters.day_infeasible import MendButton, mend_buttons, no_plan_sentence
 from dashboard.presenters.day_picture import ON_A_PHONE, PICTURE_COLUMNS, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
@@ -163,14 +163,12 @@ def _mend(button: MendButton) -> Component:
 
 def no_plan_part(outcome: Outcome, display: Display) -> list[Component]:
     """Why the day cannot be driven, and each mend as one click."""
-    no_plan = outcome.no_plan
-    assert no_plan is not None
     found = mend_buttons(outcome, display)
     buttons = [_mend(button) for button in found if button.key]
     texts = [html.P(button.text) for button in found if not button.key]
     says = "Each of these would mend it. A click tries it; nothing is written until you save."
     mends = [html.P(says), html.Div(buttons, className="row")] if buttons else []
-    words = [html.P(f"{no_plan['message'][:1].upper()}{no_plan['message'][1:]}.", className="answer")]
+    words = [html.P(no_plan_sentence(outcome, display), className="answer")]
     return [
         html.Div(words, className="answer-alone", role="status"),
         html.Section([*mends, *texts], className="sheet mends"),

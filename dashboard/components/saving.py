@@ -26,7 +26,7 @@ def save_bar(page: str, save: str = "Save to the file") -> Component:
     """The bar that shows while there is something to save or to undo: what changed, undo, drop, save."""
     buttons = [
         html.Button("Undo", id=f"{page}-undo", type="button", className="plain"),
-        html.Button("Drop all changes", id=f"{page}-drop", type="button", className="plain to-save"),
+        html.Button("Drop all", id=f"{page}-drop", type="button", className="plain to-save"),
         html.Button(save, id=f"{page}-save", type="button", className="do to-save"),
     ]
     return html.Div(

@@ -41,5 +41,19 @@ def mend_buttons(outcome: Outcome, display: Display) -> list[MendButton]:
     return found
 
 
+def no_plan_sentence(outcome: Outcome, display: Display) -> str:
+    """Which session cannot be driven, with which confidence, and how much the tank may hold."""
+    no_plan, event, car = outcome.no_plan, outcome.event, outcome.car
+    assert no_plan is not None
+    assert event is not None
+    assert car is not None
+    number = no_plan["session"]
+    return (
+        f"No plan exists: session {number} ({event.sessions[number - 1].name}) cannot be driven with "
+        f"{share(event.reserve.confidence)} confidence, even with the tank filled to "
+        f"{display.volume(car.tank.limit * 1e3, 1)} at every allowed stop."
+    )
+
+
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:]

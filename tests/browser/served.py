@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import tempfile
 import threading
+from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -15,6 +16,12 @@ import events_demo
 from dashboard.app import create_app
 
 LAUNCH = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-background-networking"]
+
+
+def _run(server: Any) -> None:
+    """Serve until stopped; dropping connections while the loop waits on them ends it with an error."""
+    with suppress(OSError):
+        server.run()
 
 
 class Served:
@@ -40,7 +47,7 @@ class Served:
         """Serve, on the same port as before if there was one."""
         self._server = create_server(create_app(self.folder).server, host="127.0.0.1", port=self.port, threads=8)
         self.port = self._server.effective_port
-        threading.Thread(target=self._server.run, daemon=True).start()
+        threading.Thread(target=_run, args=(self._server,), daemon=True).start()
 
     def stop(self) -> None:
         """Stop serving and drop every connection, as the end of the process would; the workspace stays."""

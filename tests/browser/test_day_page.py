@@ -94,6 +94,14 @@ def test_a_reload_loses_nothing_typed(visit) -> None:
     expect(runs(page, 2)).to_have_value("8")
 
 
+def test_a_reload_right_after_a_key_loses_nothing_typed(visit) -> None:
+    page = visit().open(DAY, DRAWN)
+    runs(page, 3).fill("2")
+    page.reload()
+    expect(runs(page, 3)).to_have_value("2")
+    expect(page.locator("#day-changes")).to_contain_text("Edited, not saved")
+
+
 def test_two_tabs_on_one_event_show_one_draft_and_on_two_events_two(visit) -> None:
     visitor = visit()
     one, two, other = (

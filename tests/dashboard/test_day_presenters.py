@@ -4,7 +4,7 @@ import pytest
 
 from dashboard.presenters import outcome as module
 from dashboard.presenters.day_answer import answer_note, answer_parts, brief, legs, mark_whence
-from dashboard.presenters.day_infeasible import mend_buttons
+from dashboard.presenters.day_infeasible import mend_buttons, no_plan_sentence
 from dashboard.presenters.day_picture import ON_A_PHONE, day_picture, part_of, picture_table
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
@@ -157,6 +157,11 @@ def test_a_day_that_cannot_be_done_offers_its_mends(tmp_path):
     tank = next(button for button in buttons if button.key == "tank")
     assert tank.value > 1
     assert "Try a tank of" in tank.text
+    said = no_plan_sentence(made, Display("us"))
+    session = made.event.sessions[made.no_plan["session"] - 1]
+    assert session.name in said
+    assert f"{made.car.tank.limit * 1e3 / 3.785411784:.3f}\u202fgal" in said
+    assert made.no_plan["message"].split("(")[0].lower() == said.split("(")[0].lower()
 
 
 def test_a_broken_event_has_faults_and_no_plan(tmp_path):
