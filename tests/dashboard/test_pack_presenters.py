@@ -126,6 +126,7 @@ def test_jugs_are_the_lists_containers(workspace: Workspace) -> None:
     found = jugs(made, METRIC)
     assert sum(jug.fill for jug in found) == pytest.approx(sum(load.parts.blend for load in made.listed.loads) * 1e3)
     assert all(jug.fill <= 0.95 * jug.size * (1 + 1e-9) for jug in found)
+    assert found[0].title.replace("\u202f", " ") == f"{found[0].fill:.2f} L"
     assert found[0].note.replace("\u202f", " ") == "of 10 L"
 
 
@@ -164,6 +165,10 @@ def test_the_recipe_is_that_of_the_load_for_all_and_for_each_jug(workspace: Work
         f"{load.parts.blend * 1e3:.2f} L", f"{load.parts.alcohol * 1e3:.2f} L", f"{load.parts.water * 1e3:.2f} L",
         f"{load.parts.water_mass:.2f} kg", f"{load.parts.alcohol_mass:.2f} kg",
     ]  # fmt: skip
+    for row in table.rows:
+        methanol = row.cells[1]
+        assert isinstance(methanol, Whence)
+        assert float(dict(methanol.inputs)["Density of methanol"].split("\u202f")[0]) == pytest.approx(791.0, abs=0.5)
     jugs_sum = sum(float(row[0].removesuffix(" L")) for row in _cells(table)[1:])
     assert jugs_sum == pytest.approx(load.parts.blend * 1e3, abs=0.02)
     assert "gal" in _cells(recipe_table(load, US))[0][0]
@@ -178,7 +183,12 @@ def test_carriage_limits_stand_beside_the_load_and_may_be_typed_over(workspace: 
     assert made.listed
     assert any("figures edited here" in one.text for one in made.listed.warnings)
     assert any("not legal advice" in sentence for sentence in profile_words(made))
-    assert "(" in _cells(limits_table(made, US))[3][0]
+    (load,) = mixed_loads(made)
+    assert rows[2][0] == f"{load.parts.blend * 1e3 / 2:.1f} L"
+    assert rows[3][0] == f"{load.parts.mass / 2:.1f} kg"
+    in_us = _cells(limits_table(made, US))
+    assert in_us[2][0].endswith(" gal)")
+    assert in_us[3][0].endswith(" lb)")
 
 
 def test_each_profile_tells_its_own_figures() -> None:

@@ -10,12 +10,12 @@ from typing import Any
 
 import pytest
 
-from dashboard.figures.day_paper import HEIGHT, LEFT, RIGHT, WIDTH, day_paper
+from dashboard.figures.day_paper import HEIGHT, LEFT, RIGHT, WIDTH, day_paper, level_ticks
 from dashboard.figures.pack_jugs import jug_drawing
 from dashboard.presenters.day_picture import day_picture
 from dashboard.presenters.display import Display
 from dashboard.presenters.outcome import Outcome, outcome_of_file
-from tests.dashboard.days import outcome
+from tests.dashboard.days import outcome, write_workspace
 
 DEMO = Path(__file__).parents[2] / "events_demo" / "events"
 DAYS = ("teapot-ring-open-day.toml", "goose-bank-sprint.toml", "snail-society-autocross.toml")
@@ -120,3 +120,41 @@ def test_a_jug_is_filled_to_its_share_and_as_large_as_its_volume(size: float, fi
     largest = jug_drawing(20.0, 0.0, 20.0, label="")["children"][3]["attributes"]["d"]
     assert ((floor - top) / (floor - _ends(largest)[0][1])) ** 3 == pytest.approx(size / 20.0, rel=0.01)
     assert tree["attributes"]["aria-label"] == "a jug"
+
+
+def test_the_axis_is_numbered_left_of_it_in_round_steps(tmp_path: Path) -> None:
+    tree = _drawn(outcome(tmp_path))
+    numbers = [n for n in _nodes(tree) if n["attributes"].get("textAnchor") == "end" and n["text"] != "L"]
+    assert [n["text"] for n in numbers] == ["0", "2", "4", "6"]
+    assert all(n["attributes"]["x"] < LEFT for n in numbers)
+    heights = [n["attributes"]["y"] for n in numbers]
+    assert heights == sorted(heights, reverse=True)
+
+
+@pytest.mark.parametrize("limit", [0.5, 0.9, 2.0, 3.8, 7.7, 12.0, 40.0, 180.0])
+def test_an_axis_has_two_to_seven_numbers_up_to_the_limit(limit: float) -> None:
+    ticks = level_ticks(limit)
+    assert 2 <= len(ticks) <= 7
+    assert ticks[0] == 0.0
+    assert limit / 2 < ticks[-1] <= limit
+
+
+def test_sessions_are_named_where_there_is_room_and_times_stand_below_them(tmp_path: Path) -> None:
+    path = write_workspace(tmp_path)
+    path.write_text(path.read_text().replace('name = "Session 1"', 'name = "A"'))
+    texts = [n["text"] for n in _nodes(_drawn(outcome_of_file(path))) if "text" in n]
+    assert "A" in texts
+    assert {"2", "3", "4"} <= set(texts)
+    assert "Session 2" not in texts
+    assert {"09:00", "12:00", "14:00"} <= set(texts)
+
+
+def test_the_key_names_every_kind_of_line_at_the_foot(tmp_path: Path) -> None:
+    tree = _drawn(outcome(tmp_path))
+    samples = [n for n in _nodes(tree) if n["tag"] == "g"]
+    assert [n["children"][1]["text"] for n in samples] == [
+        "level", "most days", "floor", "may starve", "washes hardest", "refill",
+    ]  # fmt: skip
+    for sample in samples:
+        ordinate = float(re.findall(r"[-\d.]+", sample["children"][0]["attributes"]["d"])[1])
+        assert abs(ordinate - sample["children"][1]["attributes"]["y"]) < 10 <= HEIGHT - ordinate
