@@ -103,7 +103,11 @@
       shown();
     }
     input.addEventListener("input", shown);
-    input.addEventListener("keydown", (event) => { if (event.key === "Enter") submit(); });
+    input.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();  // else it would press the key that gets the focus back, and open the panel anew
+      submit();
+    });
     const digits = DIGITS.map((digit) => button(digit, () => press(digit), "plain pit-key",
       digit === "⌫" ? { "aria-label": "Delete the last digit" } : digit === "." ? { "aria-label": "Decimal point" } : {}));
     shown();

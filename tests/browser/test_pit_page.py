@@ -489,6 +489,7 @@ def test_a_keyboard_does_it_all(phone, served) -> None:
     one.page.keyboard.press("Enter")
     one.page.keyboard.type("71,5")
     one.page.keyboard.press("Enter")
+    assert not one.page.locator("#pit-dialog").is_visible()
     one.shows("Level", "#pit-board .pit-entries")
     assert entries(served)[0].value["level_mm"] == 71.5
 
