@@ -63,10 +63,14 @@ def _one_thread_each() -> Iterator[None]:
 
 
 class Workers:
-    """Works pairs off on `processes` cores; a context, whose processes start when there is enough to do."""
+    """Works pairs off on `processes` cores; a context, whose processes start when there is enough to do.
 
-    def __init__(self, processes: int | None = None) -> None:
-        self.processes = processes or cores()
+    here_too: this process counts as one of them and works while the others start; a server, which has requests to
+    answer, only waits.
+    """
+
+    def __init__(self, processes: int | None = None, *, here_too: bool = False) -> None:
+        self.processes, self._here_too = processes or cores(), here_too
         self._pool: ProcessPoolExecutor | None = None
 
     def __enter__(self) -> Workers:
@@ -124,17 +128,29 @@ class Workers:
     ) -> list[Outcome]:
         if self._pool is None:
             with _one_thread_each():
-                self._pool = ProcessPoolExecutor(self.processes, _context(), _ignore_interrupts)
+                self._pool = ProcessPoolExecutor(self.processes - self._here_too, _context(), _ignore_interrupts)
                 self._pool.submit(int)
         parts = list(_parts(len(pairs), self.processes * _PARTS_EACH))
         waiting = {self._pool.submit(work_off, pairs[part], draws, seed): part for part in parts}
         found: dict[int, list[Outcome]] = {}
         while waiting:
             _heed(stop)
-            ready, _ = wait(waiting, _LOOK, FIRST_COMPLETED)
+            part = self._taken_back(waiting)
+            if part is not None:
+                found[part.start] = work_off(pairs[part], draws, seed)
+                done(len(found[part.start]))
+            ready, _ = wait(waiting, _LOOK if part is None else 0, FIRST_COMPLETED)
             for future in ready:
                 self._take(future, waiting, found, done)
         return [outcome for start in sorted(found) for outcome in found[start]]
+
+    def _taken_back(self, waiting: dict[Future[list[Outcome]], slice]) -> slice | None:
+        """The last part that no process has begun, to be worked off here; None without one, or in a server."""
+        if self._here_too:
+            for future in reversed(waiting):
+                if future.cancel():
+                    return waiting.pop(future)
+        return None
 
     @staticmethod
     def _take(

@@ -44,7 +44,7 @@ def answered(
     question: Question,
     *,
     kept_in: Path | None = None,
-    processes: int | None = None,
+    workers: Workers | None = None,
     draws: int | None = None,
     progress: Progress = nothing_said,
     stop: Callable[[], bool] = lambda: False,
@@ -53,8 +53,8 @@ def answered(
 
     Raises BadInput for what cannot be planned at all, Stopped where it is stopped.
     """
-    with Workers(processes) as workers:
-        planner = Planner(workers, kept_in=kept_in, draws=draws, progress=progress, stop=stop)
+    with workers or Workers() as working:
+        planner = Planner(working, kept_in=kept_in, draws=draws, progress=progress, stop=stop)
         comparison = compare(question.days, question.candidates, planner)
         least = smallest(question.days, comparison.candidates, planner)
         sure = how_sure(question.days, comparison.candidates, comparison.answer.worth, planner)

@@ -120,11 +120,12 @@ def test_a_scaled_tank_keeps_its_proportions_and_the_pickups_place(shape: TankSh
     assert tank.empty_mass == pytest.approx(2.0 * ratios[0] ** 2)
 
 
-def test_two_processes_find_what_one_finds() -> None:
+@pytest.mark.parametrize("here_too", [False, True])
+def test_two_processes_find_what_one_finds(here_too: bool) -> None:
     asked = Days(days())
     tanks = own_sizes(CAR, [LITRE * size for size in (3, 5, 7, 10, 14)])
     here = candidates_of(asked, tanks, planner())
-    with Workers(2) as workers:
+    with Workers(2, here_too=here_too) as workers:
         there = candidates_of(asked, tanks, Planner(workers, draws=DRAWS))
     assert there == here
     assert [one.capacity for one in here] == sorted(one.capacity for one in here)
@@ -147,10 +148,11 @@ def test_progress_counts_every_pair_and_a_stop_is_heeded() -> None:
         candidates_of(asked, own_sizes(CAR, [5 * LITRE]), planner(stop=lambda: len(told) > 0))
 
 
-def test_a_stop_ends_other_processes_too() -> None:
+@pytest.mark.parametrize("here_too", [False, True])
+def test_a_stop_ends_other_processes_too(here_too: bool) -> None:
     heard: list[int] = []
     pairs = [Pair(day(3), CAR)] * 40
-    with pytest.raises(Stopped), Workers(2) as workers:
+    with pytest.raises(Stopped), Workers(2, here_too=here_too) as workers:
         workers.run(pairs, draws=200, seed=1, done=heard.append, stop=lambda: bool(heard))
     assert sum(heard) < len(pairs)
 
@@ -314,7 +316,7 @@ def test_files_alone_are_held_against_todays_tank() -> None:
     other = NamedTank("roller", replace(CAR.tank, shape=LyingCylinder(0.2, 0.4, "y"), pickup=Pickup(0.0, 0.0, 0.01)))
     question = Question(Days(days()[:1]), tanks=(other,))
     assert [one.name for one in question.candidates] == ["today's 8.06 L", "roller"]
-    result = answered(question, processes=1, draws=DRAWS)
+    result = answered(question, workers=Workers(1), draws=DRAWS)
     assert {tank["name"] for tank in result["tanks"]} == {"today's 8.06 L", "roller"}
     assert result["base"] == "today's 8.06 L"
 

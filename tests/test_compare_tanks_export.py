@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 
 from planner.compare_tanks import Days, NamedTank
 from planner.compare_tanks_picture import Dot, Label, picture, png, round_ticks, svg
+from planner.compare_tanks_pool import Workers
 from planner.compare_tanks_run import Question, answered
 from planner.compare_tanks_table import DAY_COLUMNS, csv_text
 from planner.compare_tanks_words import (
@@ -39,7 +40,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 def result() -> dict[str, Any]:
     """A comparison over three days."""
     question = Question(Days(days()), tuple(size * 1e-3 for size in (3, 5, 7, 12, 30)), changes=True)
-    return answered(question, processes=1, draws=DRAWS)
+    return answered(question, workers=Workers(1), draws=DRAWS)
 
 
 def test_the_keys_that_scripts_rely_on() -> None:
@@ -218,7 +219,7 @@ def test_the_image_shows_the_same_dots() -> None:
 
 
 def test_one_day_and_one_tank_make_a_picture_too() -> None:
-    alone = answered(Question(Days(days()[1:2]), tanks=(NamedTank("b", CAR.tank),)), processes=1, draws=DRAWS)
+    alone = answered(Question(Days(days()[1:2]), tanks=(NamedTank("b", CAR.tank),)), workers=Workers(1), draws=DRAWS)
     assert svg(alone).count("<circle") == 2
     undriven = {**alone, "tanks": [{**tank, "mean_carried_kg": None} for tank in alone["tanks"]]}
     assert svg(undriven).count("<circle") == 0
@@ -236,7 +237,7 @@ def test_ticks_are_even_few_and_reach_both_ends(low: float, span: float) -> None
 
 def test_masses_without_an_empty_tank_known_are_of_the_fluid_and_said() -> None:
     heavy = NamedTank("heavy", replace(CAR.tank, empty_mass=3.0))
-    told = answered(Question(Days(days()[1:2]), tanks=(heavy,)), processes=1, draws=DRAWS)
+    told = answered(Question(Days(days()[1:2]), tanks=(heavy,)), workers=Workers(1), draws=DRAWS)
     masses = {tank["name"]: tank["full_mass_kg"] for tank in told["tanks"]}
     assert masses["heavy"] == pytest.approx(masses["today's 8.06 L"] + 3.0)
     assert any("no empty_mass" in notice for notice in told["notices"])

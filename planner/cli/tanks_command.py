@@ -17,6 +17,7 @@ from planner.cli.output import complain, console, print_json
 from planner.compare_tanks import LONG_GAP, Days, NamedTank, Progress
 from planner.compare_tanks_asked import capacity_from_text, long_gap_from_text, space_from_text
 from planner.compare_tanks_cache import usual_folder
+from planner.compare_tanks_pool import Workers
 from planner.compare_tanks_run import Question, answered, nothing_said
 from planner.errors import BadInput, Fault, UnitError
 from planner.files.atomic import write_whole
@@ -61,7 +62,8 @@ def run(args: argparse.Namespace) -> int:
     """Print the comparison; 3 if no tank gets through all events."""
     question = _question(args)
     with _progress() as progress:
-        result = answered(question, kept_in=None if args.fresh else usual_folder(), progress=progress)
+        kept_in = None if args.fresh else usual_folder()
+        result = answered(question, kept_in=kept_in, workers=Workers(here_too=True), progress=progress)
     _export(args, result)
     if args.json:
         print_json(result)

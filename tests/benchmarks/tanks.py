@@ -41,7 +41,7 @@ def rows() -> Iterator[Row]:
 
     def look(folder: Path) -> float:
         def work() -> None:
-            with Workers(2) as workers:
+            with Workers(2, here_too=True) as workers:
                 candidates_of(days, sizes, Planner(workers, kept_in=folder))
 
         return seconds(work)

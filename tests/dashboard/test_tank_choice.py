@@ -25,7 +25,7 @@ from dashboard.presenters.whence import Whence, words
 from dashboard.presenters.workspace import Workspace
 from dashboard.tank_choice_routes import register_tank_choice_routes
 from planner.compare_tanks import Days
-from planner.compare_tanks_pool import Stopped
+from planner.compare_tanks_pool import Stopped, Workers
 from planner.compare_tanks_run import Question, answered
 from planner.errors import BadInput, Fault
 from planner.files.looking import ONLY_LOOKING, REFUSAL
@@ -40,7 +40,7 @@ METRIC, US = Display("metric"), Display("us")
 def result() -> dict[str, Any]:
     """A comparison over three days, with other choices."""
     question = Question(Days(days()), tuple(size * 1e-3 for size in (3, 5, 7, 12, 30)), changes=True)
-    return answered(question, processes=1, draws=DRAWS)
+    return answered(question, workers=Workers(1), draws=DRAWS)
 
 
 @pytest.fixture
