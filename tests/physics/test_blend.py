@@ -91,3 +91,24 @@ def test_a_trace_of_methanol_has_no_flash_point_below_boiling() -> None:
 def test_a_mass_fraction_outside_0_to_1_is_refused() -> None:
     with pytest.raises(OutsideModel, match=r"mass fraction 1\.2 is outside"):
         alcohol_share_from_mass_fraction(1.2)
+
+
+@given(SHARES)
+def test_where_no_temperature_is_said_it_is_20_degrees(share: float) -> None:
+    assert shrink(share) == shrink(share, 20.0) != shrink(0.5, 21.0)
+    assert density_slope(share) == density_slope(share, 20.0)
+    assert alcohol_share_from_density(density(share, 20.0)) == pytest.approx(share, abs=1e-9)
+
+
+def test_the_slope_is_that_of_a_finer_difference_at_both_ends_and_between() -> None:
+    for share in (0.0, 0.3, 0.7, 1.0):
+        low, high = max(share - 1e-5, 0.0), min(share + 1e-5, 1.0)
+        fine = (density(high, 10.0) - density(low, 10.0)) / (high - low)
+        assert density_slope(share, 10.0) == pytest.approx(fine, rel=2e-3)
+
+
+def test_densities_and_temperatures_broadcast() -> None:
+    rho, t = np.array([[930.0], [900.0], [960.0]]), np.array([10.0, 30.0])
+    shares = alcohol_share_from_density(rho, t)
+    assert shares.shape == (3, 2)
+    np.testing.assert_allclose(density(shares, t), np.broadcast_to(rho, (3, 2)), rtol=1e-9)

@@ -43,6 +43,55 @@ def test_a_sump_shows_where_the_cut_meets_it() -> None:
     assert polygon_area(low) == pytest.approx(0.08 * 0.02)
 
 
+SUMPED = WithSump(BOX, Box(0.08, 0.06, 0.04), 0.05, -0.03)
+
+
+def test_a_sumps_cut_runs_round_tank_and_sump_against_the_clock() -> None:
+    along = [
+        [-0.15, 0.04],
+        [0.01, 0.04],
+        [0.01, 0.0],
+        [0.09, 0.0],
+        [0.09, 0.04],
+        [0.15, 0.04],
+        [0.15, 0.19],
+        [-0.15, 0.19],
+    ]
+    aside = [[-0.1, 0.04], [-0.06, 0.04], [-0.06, 0.0], [0.0, 0.0], [0.0, 0.04], [0.1, 0.04], [0.1, 0.19], [-0.1, 0.19]]
+    np.testing.assert_allclose(tank_outline(SUMPED, "x", -0.03), along, atol=1e-12)
+    np.testing.assert_allclose(tank_outline(SUMPED, "y", 0.05), aside, atol=1e-12)
+
+
+def test_a_cut_meets_the_sump_to_its_walls_and_no_further() -> None:
+    plain, reach = 0.3 * 0.15, 0.08 * 0.04
+    for offset, met in ((-0.059, True), (-0.001, True), (-0.061, False), (0.001, False)):
+        assert polygon_area(tank_outline(SUMPED, "x", offset)) == pytest.approx(plain + reach * met)
+    for offset, met in ((0.011, True), (0.089, True), (0.009, False), (0.091, False)):
+        assert polygon_area(tank_outline(SUMPED, "y", offset)) == pytest.approx(0.2 * 0.15 + 0.06 * 0.04 * met)
+
+
+def test_under_an_upright_cylinder_a_cut_through_the_sump_is_as_wide_as_the_cylinder_there() -> None:
+    shape = WithSump(UprightCylinder(0.2, 0.3), Box(0.06, 0.06, 0.04), 0.0, 0.06)
+    assert polygon_area(tank_outline(shape, "x", 0.06)) == pytest.approx(0.16 * 0.3 + 0.06 * 0.04)
+
+
+def test_a_lying_cylinders_cut_off_its_middle_lies_where_the_tank_does() -> None:
+    across = tank_outline(LyingCylinder(0.2, 0.5, "x"), "y", 0.2)
+    assert across[0] == pytest.approx([0.0, 0.0])
+    assert len(across) == len(np.unique(np.round(across, 9), axis=0))
+    band = tank_outline(LyingCylinder(0.2, 0.5, "y"), "y", 0.06)
+    np.testing.assert_allclose(band[:, 1], [0.02, 0.02, 0.18, 0.18])
+
+
+@given(st.floats(0.01, 0.14), st.floats(-0.9, 0.9))
+def test_the_fluid_in_a_cut_is_what_lies_under_the_line_and_within_the_tank(height: float, slope: float) -> None:
+    fluid = beneath(tank_outline(BOX, "x"), height, slope)
+    assert np.all(fluid[:, 1] <= height + slope * fluid[:, 0] + 1e-9)
+    x = np.linspace(-0.15, 0.15, 20_001)
+    under = np.clip(height + slope * x, 0.0, 0.15)
+    assert polygon_area(fluid) == pytest.approx(float(np.trapezoid(under, x)), rel=1e-6, abs=1e-9)
+
+
 def test_above_the_outline_is_all_of_it_and_below_none() -> None:
     outline = tank_outline(BOX, "y")
     np.testing.assert_array_equal(beneath(outline, 1.0, 0.3), outline)

@@ -163,6 +163,24 @@ def test_a_fill_to_the_mark_forgets_the_level_and_keeps_the_factor():
     assert factor_mean(filled) == factor_mean(belief)
 
 
+def test_a_fill_to_the_mark_leaves_no_use_behind():
+    used = after_use(start_belief(CarFactor(1.0, 0.1), 5 * LITRE, 0.1 * LITRE), LITRE, 0.08)
+    filled = at_mark(used, 6 * LITRE, 0.1 * LITRE)
+    assert (filled.used, filled.used_variance) == (0.0, 0.0)
+    assert level_mean(filled) == pytest.approx(6 * LITRE)
+    assert level_sd(filled) == pytest.approx(0.1 * LITRE)
+
+
+def test_knowledge_that_is_given_up_has_a_spread_of_a_half_and_the_level_and_use_that_were_known():
+    belief = after_use(start_belief(CarFactor(1.2, 0.03), 6 * LITRE, 0.2 * LITRE), LITRE, 0.08)
+    fresh = reopened(belief)
+    assert factor_mean(fresh) == pytest.approx(1.2, rel=1e-6)
+    assert factor_sd(fresh) == pytest.approx(0.6, rel=1e-3)
+    assert (fresh.used, fresh.used_variance) == (belief.used, belief.used_variance)
+    assert np.unique(fresh.level) == pytest.approx([6 * LITRE])
+    assert np.unique(fresh.variance) == pytest.approx([(0.2 * LITRE) ** 2])
+
+
 def test_given_up_knowledge_follows_the_next_reading():
     belief = after_use(start_belief(CarFactor(1.0, 0.03), 6 * LITRE, 0.01 * LITRE), LITRE, 0.08)
     kept, _ = after_reading(belief, 4 * LITRE, 0.05 * LITRE)
