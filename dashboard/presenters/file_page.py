@@ -95,7 +95,11 @@ class FilePage:
 
     def outside(self, path: Path, draft: Draft) -> Outside | None:
         """What to say where the file changed while a draft of it is being edited; None where it did not."""
+        if not has_edits(draft):
+            return None
         try:
+            if fingerprint_of(read_content(path, path.name)) == draft.get("fingerprint"):
+                return None
             form = self.form(path)
         except BadInput as reason:
             return Outside(f"{path.name} was changed outside. {' '.join(reason_text(reason))}")

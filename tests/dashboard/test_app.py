@@ -5,7 +5,7 @@ import pytest
 
 from dashboard.app import create_app
 from dashboard.figure_library import ASSETS, bundle_address
-from dashboard.pages import page_modules
+from dashboard.pages import day, page_modules
 from dashboard.security import content_policy, host_of, is_foreign
 from tests.dashboard.days import write_workspace
 
@@ -149,6 +149,47 @@ def test_a_broken_event_leaves_its_page_usable(folder):
     text = router(create_app(folder).server.test_client(), "/day").get_data(as_text=True)
     assert "not a unit of pressure" in text
     assert "Edit the sessions" in text
+
+
+def asked(client, output, changed, **values):
+    """A callback's answer, by a part of its output; `values` are its inputs' and states' by id, dots as in Dash."""
+    found = next(one for one in client.get("/_dash-dependencies").get_json() if output in one["output"])
+    outputs = [part.rsplit(".", 1) for part in found["output"].strip(".").split("...")]
+    body = {
+        "output": found["output"],
+        "outputs": [[] if name.startswith("{") else {"id": name, "property": prop} for name, prop in outputs],
+        "changedPropIds": [changed],
+    }
+    for kind in ("inputs", "state"):
+        body[kind] = [
+            [] if one["id"].startswith("{") else {**one, "value": values.get(f"{one['id']}.{one['property']}")}
+            for one in found[kind]
+        ]
+    return client.post("/_dash-update-component", json=body)
+
+
+def test_a_change_is_answered_with_answer_figure_and_tables_and_writes_nothing(client, folder):
+    path = folder / "events" / "moth.toml"
+    text = path.read_text()
+    draft = {"trial": {"laps": -5.0}}
+    answer = asked(client, "day-answer.children", "day-draft.data", **{"day-draft.data": draft}).get_json()["response"]
+    assert "no refill all day" in json.dumps(answer["day-answer"]["children"])
+    assert answer["day-picture"]["figure"]["data"]
+    assert answer["day-bar"]["className"] == "save-bar"
+    assert path.read_text() == text
+
+
+def test_a_failing_computation_shows_a_card_and_leaves_the_rest_of_the_page(client, monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError("secret details")
+
+    monkeypatch.setattr(day, "drafted_day", broken)
+    answer = asked(client, "day-answer.children", "day-draft.data", **{"day-draft.data": {"trial": {"laps": 1.0}}})
+    assert answer.status_code == 200
+    assert list(answer.get_json()["response"]) == ["day-answer"]
+    text = answer.get_data(as_text=True)
+    assert "What you typed is kept" in text
+    assert "secret details" not in text
 
 
 def test_two_apps_live_in_one_process(folder, tmp_path_factory):
