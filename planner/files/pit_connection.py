@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -13,6 +14,8 @@ from planner.errors import FillmarkError
 from planner.files.looking import REFUSAL, may_only_look
 
 BUSY_SECONDS = 10.0
+TURN_SECONDS = 30.0
+_TURNS: dict[str, threading.Lock] = {}
 
 MIGRATIONS: tuple[tuple[int, str, str], ...] = (
     (
@@ -63,7 +66,7 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
     """A connection within one transaction that is on disk when the block ends."""
     if may_only_look():
         raise NotStored(REFUSAL)
-    with _told(path), closing(_connect(path, "mode=rwc")) as connection:
+    with _turn(path), _told(path), closing(_connect(path, "mode=rwc")) as connection:
         _begin(connection)
         try:
             _migrate(connection)
@@ -73,6 +76,18 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
             if connection.in_transaction:
                 connection.execute("ROLLBACK")
             raise
+
+
+@contextmanager
+def _turn(path: Path) -> Iterator[None]:
+    """Threads of this program write to a file one after the other; SQLite's own waiting is a lottery among many."""
+    lock = _TURNS.setdefault(str(path.resolve()), threading.Lock())
+    if not lock.acquire(timeout=TURN_SECONDS):
+        raise NotStored(f"{path}: {_remedy('busy')}")
+    try:
+        yield
+    finally:
+        lock.release()
 
 
 def _begin(connection: sqlite3.Connection) -> None:
