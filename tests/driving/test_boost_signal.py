@@ -150,6 +150,14 @@ def test_a_broken_wire_reads_zero_and_that_is_no_vacuum() -> None:
     assert [round(gap.duration_s, 1) for gap in recording.gaps] == [2.1]
 
 
+def test_a_broken_wire_is_found_on_a_mountain_too() -> None:
+    pressure = BOOST + 75
+    pressure[400:420] = 0.0
+    recording = read({"time_s": TIME, "MAP [kPa]": pressure}, Reading(ambient=75e3))
+    assert recording.spikes_removed == 20
+    assert "such as -75 kPa gauge" in told(recording)
+
+
 def test_a_code_for_no_value_is_no_pressure() -> None:
     pressure = BOOST + 101.325
     pressure[400:430] = 6553.5
@@ -158,7 +166,7 @@ def test_a_code_for_no_value_is_no_pressure() -> None:
     assert recording.absolute
     assert recording.spikes_removed == 30
     assert recording.trace.boost.max() == pytest.approx(1e3 * BOOST.max(), abs=10)
-    assert "30 samples" in told(recording)
+    assert '30 samples of "MAP [kPa]" that no manifold holds were left out (such as 6554 kPa)' in told(recording)
 
 
 def test_a_sensor_that_is_mostly_beyond_a_manifold_is_refused() -> None:
@@ -212,6 +220,8 @@ def test_a_pressure_that_never_moves_while_the_engine_does_is_refused() -> None:
 def test_a_pressure_that_never_moves_and_nothing_else_to_judge_by_is_told() -> None:
     recording = read({"time_s": TIME, "boost_kPa": 0 * TIME + 80})
     assert "80 kPa throughout" in told(recording)
+    short = read({"time_s": 200 + TIME[:150], "boost_kPa": 0 * TIME[:150] + 80})
+    assert "throughout" not in told(short)
     assert use(recording) == pytest.approx(use_of(TIME, 0 * TIME + 80), rel=1e-6)
 
 

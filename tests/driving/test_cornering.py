@@ -70,6 +70,9 @@ def test_where_nothing_tells_the_sign_the_other_way_is_offered() -> None:
     assert 'positive in left-hand corners; the other way round is --column lateral="-Lateral [g]"' in told(recording)
     turned = drive({"Lateral [g]": LATERAL / G}, Reading(columns=(("lateral", "-Lateral [g]"),)))
     assert follows(turned, -LATERAL, 0.02)
+    assert "given by the user, sign reversed" in next(c.how for c in turned.columns if c.meaning == "lateral")
+    kept = drive({"Lateral [g]": LATERAL / G}, Reading(columns=(("lateral", "Lateral [g]"),)))
+    assert "reversed" not in next(c.how for c in kept.columns if c.meaning == "lateral")
 
 
 @pytest.mark.parametrize("by", ["yaw rate [deg/s]", "heading [deg]"])

@@ -79,6 +79,17 @@ def test_am_and_pm() -> None:
     assert with_time(cells).trace.time == pytest.approx(TIME, abs=1e-6)
 
 
+def test_am_and_pm_with_a_date_across_midnight() -> None:
+    start = datetime(2026, 5, 16, 23, 59, 30, tzinfo=UTC)
+    cells = [(start + timedelta(seconds=float(t))).strftime("%Y-%m-%d %I:%M:%S.%f %p") for t in TIME]
+    assert with_time(cells).trace.time == pytest.approx(TIME, abs=1e-6)
+
+
+def test_of_two_times_the_one_that_goes_on_is_the_clock() -> None:
+    recording = read({"Time [s]": 100 - TIME, "Elapsed time [s]": 2 * TIME, "boost_kPa": BOOST})
+    assert recording.trace.time == pytest.approx(2 * TIME)
+
+
 @pytest.mark.parametrize(
     "form",
     ["%Y-%m-%dT%H:%M:%S.%fZ", "%Y-%m-%d %H:%M:%S.%f+02:00", "%d.%m.%Y %H:%M:%S.%f", "%m/%d/%Y %H:%M:%S.%f",

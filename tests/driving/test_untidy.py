@@ -48,6 +48,8 @@ def test_the_level_at_idle_tells_the_kind(level: float, absolute: bool) -> None:
     pressure = np.where(IDLE, level, np.maximum(BOOST, 0) + (90.0 if absolute else 0.0))
     recording = read({"time_s": TIME, "Pressure [kPa]": pressure, "rpm": REVS, "speed [km/h]": SPEED})
     assert recording.absolute is absolute
+    how = next(column.how for column in recording.columns if column.meaning == "boost")
+    assert f"it shows {level:.0f} kPa at idle" in how or "it falls to" in how
 
 
 def test_the_level_with_the_engine_off_tells_gauge() -> None:
@@ -55,7 +57,7 @@ def test_the_level_with_the_engine_off_tells_gauge() -> None:
     pressure = np.where(IDLE, 0.4, np.maximum(BOOST, 1))
     recording = read({"time_s": TIME, "MAP [kPa]": pressure, "rpm": off})
     assert not recording.absolute
-    assert "against its name" in told(recording)
+    assert "against its name, as it shows 0.4 kPa with the engine off" in told(recording)
 
 
 def test_unevenly_sampled_acceleration_is_filtered_too() -> None:
