@@ -68,7 +68,7 @@ from functools import wraps
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from flask import Flask, Response, abort, jsonify, request
+from flask import Flask, Response, abort, jsonify, make_response, request
 from werkzeug.exceptions import HTTPException
 
 from dashboard.access import may_write
@@ -116,7 +116,7 @@ def told(route: Route) -> Route:
         except HTTPException:
             raise
         except BadInput as reason:
-            return _refusal(reason, 422 if request.method == "GET" else 400)
+            return _refusal(boards, reason, 422 if request.method == "GET" else 400)
         except Conflict as reason:
             return jsonify(error=str(reason)), 409
         except (NotStored, NotWritten, Damaged, OSError) as reason:
@@ -237,9 +237,7 @@ def day_asked(boards: Boards, key: object) -> Day:
     try:
         return boards.day(key)
     except BadInput as reason:
-        response = jsonify(error=str(reason), faults=_faults(reason))
-        response.status_code = 422
-        abort(response)
+        abort(make_response(_refusal(boards, reason, 422)))
 
 
 def sent_json(most: int) -> dict[str, Any]:
@@ -269,13 +267,12 @@ def sent_body(mimetype: str, most: int) -> bytes:
 _FRESH = {"Cache-Control": "no-store"}
 
 
-def _refusal(reason: BadInput, status: int) -> tuple[Response, int]:
-    return jsonify(error=str(reason), faults=_faults(reason)), status
-
-
-def _faults(reason: BadInput) -> list[dict[str, str]]:
+def _refusal(boards: Boards, reason: BadInput, status: int) -> tuple[Response, int]:
+    """Every fault, files named from the workspace's folder on."""
+    folder = f"{boards.workspace.folder}/"
     names = ("file", "key", "value", "remedy")
-    return [{name: getattr(fault, name) for name in names} for fault in reason.faults]
+    faults = [{name: getattr(fault, name).replace(folder, "") for name in names} for fault in reason.faults]
+    return jsonify(error=str(reason).replace(folder, ""), faults=faults), status
 
 
 def _unwritten(reason: Exception) -> str:

@@ -224,6 +224,9 @@ def test_a_broken_event_is_told_with_every_fault(client, folder):
     answer = board(client)
     assert answer.status_code == 422
     assert any("not a unit of pressure" in fault["remedy"] for fault in answer.get_json()["faults"])
+    assert {fault["file"] for fault in answer.get_json()["faults"]} == {EVENT}
+    assert str(folder) not in answer.get_data(as_text=True)
+    assert send(client, note("a")).status_code == 422
 
 
 def test_a_folder_that_cannot_be_written_keeps_the_entry_with_the_sender(client, folder, log, monkeypatch):
