@@ -9,6 +9,7 @@ from dashboard.presenters.whence import Part
 from planner.car import Car
 from planner.day import car_factor
 from planner.errors import BadInput
+from planner.use.spread import prior_factor
 
 USUAL, ACCEPTED = (0.08, 0.30), (0.05, 0.60)
 
@@ -65,7 +66,14 @@ def petrol_parts(car: Car, display: Display, power_hp: float | None) -> tuple[st
 
 
 def test_parts(car: Car, display: Display) -> list[Part]:
-    """What the flow test says of the car."""
+    """What the flow test, or a kept day after it, says of the car."""
+    if car.kept and car.telling_flow_test is None:
+        last = car.kept[-1]
+        return [
+            f"The day kept last, {last.event or 'an event'} on {last.date.isoformat()}, says that the car uses "
+            f"{last.factor:.2f} times its plan, uncertain by {share(last.variation)}. It holds every flow test up to "
+            "then; one with a later date counts on top of it."
+        ]
     if car.flow_test is None:
         return [
             f"No flow test yet: the car's own factor is uncertain by {share(car.spread.car)}. Collect what the nozzles "
@@ -82,7 +90,7 @@ def test_parts(car: Car, display: Display) -> list[Part]:
         whence.expected_whence(car, display),
         ": the car's factor is now ",
         whence.factor_whence(car, factor.mean, factor.variation, display),
-        f", uncertain by {share(factor.variation)} instead of {share(car.spread.car)}.",
+        f", uncertain by {share(factor.variation)} instead of {share(prior_factor(car).variation)}.",
     ]
 
 

@@ -1,4 +1,6 @@
+import re
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -10,7 +12,7 @@ from dashboard.presenters.car_table import curve_table
 from dashboard.presenters.car_whence import start_boost
 from dashboard.presenters.display import Display
 from dashboard.presenters.whence import Whence, words
-from planner.car import Controller, FlowTest
+from planner.car import Controller, FlowTest, Kept
 from planner.use.flow_curve import flow_curve, full_speed_flow_at_rest
 from tests.cars import CAR, ML_MIN, PSI, SWITCHED
 
@@ -81,6 +83,15 @@ def test_without_a_power_the_petrol_is_asked_for():
 )
 def test_power_is_read_in_the_units_people_use(text, hp):
     assert power_of(text) == (pytest.approx(hp, abs=0.1) if hp else None)
+
+
+def test_a_kept_day_stands_before_an_older_flow_test():
+    test = FlowTest(0.9 * full_speed_flow_at_rest(CAR) * 60, 60.0, date=date(2026, 5, 1))
+    kept = replace(CAR, flow_test=test, kept=(Kept(date(2026, 5, 16), 1.04, 0.05, "Moth Meadow"),))
+    text = words(told_of_test(kept, Display()))
+    assert "Moth Meadow on 2026-05-16, says that the car uses 1.04 times its plan, uncertain by 5" in text
+    newer = replace(kept, flow_test=replace(test, date=date(2026, 5, 17)))
+    assert re.search(r"uncertain by \S+\s?% instead of 5\s?%", words(told_of_test(newer, Display())))
 
 
 def test_a_flow_test_tells_factor_and_spread():
