@@ -4,6 +4,7 @@
   "use strict";
   const { useEffect, useRef } = React;
   const PAST = 40;
+  const HEAVIEST = 80000;  // letters of all steps together, since the draft travels to the server with each change
 
   // Holds a value as its property `data` and keeps it in the browser's storage under `place`.
   function Kept(props) {
@@ -76,6 +77,15 @@
     draft.from = { values: base.values, grids: base.grids };
   }
 
+  // The last steps of a past, so many and so heavy at most, and one at least.
+  function kept(past) {
+    const steps = past.slice(-PAST);
+    const weights = steps.map((one) => JSON.stringify(one).length);
+    let weight = weights.reduce((sum, one) => sum + one, 0);
+    while (steps.length > 1 && weight > HEAVIEST) { steps.shift(); weight -= weights.shift(); }
+    return steps;
+  }
+
   // One change made to a draft: what stood before is kept for undo; what equals the file is no change.
   function changed(draft, base, change) {
     const next = clean(JSON.parse(JSON.stringify(draft || {})));
@@ -85,7 +95,7 @@
     for (const name of Object.keys(next.grids)) if (same(next.grids[name], base.grids[name])) delete next.grids[name];
     for (const name of Object.keys(next.trial)) if (same(next.trial[name], (base.homes || {})[name])) delete next.trial[name];
     if (same(step(next), before)) return draft;
-    next.past = [...next.past, before].slice(-PAST);
+    next.past = kept([...next.past, before]);
     begin(next, base);
     return next;
   }
@@ -101,7 +111,7 @@
     }
     if (kind === "drop") {
       const next = clean(draft);
-      return { ...next, values: {}, grids: {}, trial: {}, past: [...next.past, step(next)].slice(-PAST) };
+      return { ...next, values: {}, grids: {}, trial: {}, past: kept([...next.past, step(next)]) };
     }
     return changed(draft, base, (next) => {
       if (kind === "field") next.values[trigger.key] = values[trigger.key];

@@ -116,8 +116,8 @@ def bring_facts(plan: Plan, display: Display) -> list[tuple[str, Cell]]:
 def _marks(plan: Plan, choice: Mapping[str, Any], display: Display) -> Cell:
     """The first marks of a priority's plan."""
     fills = choice["refills"]
-    texts = [display.mark_volume(fill["mark_L"], plan["fill_limit_L"]) for fill in islice(fills, 4)]
-    return ", ".join(texts) + (" …" if len(fills) > 4 else "")
+    parts = [part for fill in islice(fills, 4) for part in (", ", whence.choice_mark_whence(plan, fill, display))]
+    return (*parts[1:], " …") if len(fills) > 4 else tuple(parts[1:])
 
 
 def priorities_table(plan: Plan, display: Display) -> TableData:

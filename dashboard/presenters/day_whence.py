@@ -221,6 +221,18 @@ def gap_whence(plan: Plan, gap: Mapping[str, Any], display: Display) -> Whence |
     return Whence(minutes(gap["minutes"]), "Time of the gap", inputs, formula, "The event's [[session]] and [refill].")
 
 
+def choice_mark_whence(plan: Plan, fill: Mapping[str, Any], display: Display) -> Whence:
+    """A mark of one priority's plan."""
+    inputs = (
+        ("Before", fill["session_name"]),
+        ("On the dipstick", display.mark_length(fill["mark_mm"])),
+        ("Poured, middle of the days", display.volume(fill["add_p50_L"])),
+        ("Poured, 99 of 100 less than", display.volume(fill["add_p99_L"])),
+    )
+    formula = "The lowest mark with which the confidence holds, moved as far as the priority gains from it."
+    return Whence(display.mark_volume(fill["mark_L"], plan["fill_limit_L"]), "Mark", inputs, formula, SIMULATED)
+
+
 def choice_whence(plan: Plan, choice: Mapping[str, Any], display: Display, key: str) -> Whence:
     """A number of one priority's plan: "stops", "mean_carried_kg" or "slosh_risk_share"."""
     low, high = plan.get("washing_band_L", (0.0, 0.0))

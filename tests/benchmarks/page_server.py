@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import socket
 import subprocess
@@ -76,6 +77,15 @@ class Process:
         self._process.terminate()
         self._process.wait()
         self._home.cleanup()
+
+    @property
+    def processor(self) -> float:
+        """Processor time [ms] that the process has taken; not a number where the system has no /proc."""
+        status = Path(f"/proc/{self._process.pid}/stat")
+        if not status.exists():
+            return float("nan")
+        user, system = status.read_text().rpartition(")")[2].split()[11:13]
+        return (int(user) + int(system)) * 1e3 / os.sysconf("SC_CLK_TCK")
 
     @property
     def memory(self) -> float:

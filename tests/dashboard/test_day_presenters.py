@@ -97,6 +97,12 @@ def test_every_number_of_the_tables_opens_to_its_own_rows_inputs(day):
     assert len([part for part in bring if isinstance(part, Whence)]) >= 7
 
 
+def test_every_mark_of_every_priority_opens_to_its_own_session(day):
+    for row, choice in zip(priorities_table(day.plan, Display()).rows, day.plan["alternatives"], strict=True):
+        marks = [part for part in as_parts(row.cells[1]) if isinstance(part, Whence)]
+        assert [dict(mark.inputs)["Before"] for mark in marks] == [fill["session_name"] for fill in choice["refills"]]
+
+
 def test_rows_of_one_column_have_inputs_of_their_own(day):
     rows = [row for row in sessions_table(day.plan, Display()).rows if row.look != "refill-row"]
     levels = [as_parts(row.cells[3])[0].inputs[0] for row in rows]
