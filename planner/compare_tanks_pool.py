@@ -1,6 +1,6 @@
 """Pairs worked off on every core, with progress and a way to stop; few pairs are worked off at once, without processes.
 
-Processes come from a server that has only imported this module: nothing is forked from a program that runs threads.
+Processes start afresh on every system: nothing is forked from a program that runs threads.
 """
 
 from __future__ import annotations
@@ -8,9 +8,11 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
+from multiprocessing import resource_tracker
 from types import TracebackType
 
 from planner.compare_tanks_work import Outcome, Pair, work_off
@@ -18,7 +20,7 @@ from planner.errors import FillmarkError
 
 FEW = 12
 """Pairs that are worked off sooner than processes start."""
-_PARTS_EACH = 6
+_PARTS_EACH = 12
 _LOOK = 0.1
 
 
@@ -39,14 +41,6 @@ def _ignore_interrupts() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _context() -> multiprocessing.context.BaseContext:
-    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-    context = multiprocessing.get_context(method)
-    if method == "forkserver":
-        context.set_forkserver_preload(["planner.compare_tanks_work"])
-    return context
-
-
 @contextmanager
 def _one_thread_each() -> Iterator[None]:
     """Keep the arithmetic library of each process to one thread, since there is a process for every core."""
@@ -60,6 +54,37 @@ def _one_thread_each() -> Iterator[None]:
                 del os.environ[name]
             else:
                 os.environ[name] = value
+
+
+@contextmanager
+def _interrupts_late() -> Iterator[None]:
+    """Let a Ctrl-C that comes while processes start be heard once they have; only a main thread hears any."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    heard: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, frame: heard.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+    if heard:
+        raise KeyboardInterrupt
+
+
+@contextmanager
+def _children_deaf() -> Iterator[None]:
+    """Let processes that start meanwhile be deaf to Ctrl-C from their first moment, where the system offers it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    # Started first, since its start would let interrupts through again.
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 class Workers:
@@ -79,13 +104,8 @@ class Workers:
     def __exit__(
         self, kind: type[BaseException] | None, reason: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if self._pool is None:
-            return
-        running = list((self._pool._processes or {}).values())
-        self._pool.shutdown(wait=reason is None, cancel_futures=True)
-        if reason is not None:
-            for process in running:
-                process.terminate()
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
 
     def run(
         self,
@@ -126,12 +146,12 @@ class Workers:
         done: Callable[[int], None],
         stop: Callable[[], bool],
     ) -> list[Outcome]:
-        if self._pool is None:
-            with _one_thread_each():
-                self._pool = ProcessPoolExecutor(self.processes - self._here_too, _context(), _ignore_interrupts)
-                self._pool.submit(int)
-        parts = list(_parts(len(pairs), self.processes * _PARTS_EACH))
-        waiting = {self._pool.submit(work_off, pairs[part], draws, seed): part for part in parts}
+        with _one_thread_each(), _interrupts_late(), _children_deaf():
+            if self._pool is None:
+                count, context = self.processes - self._here_too, multiprocessing.get_context("spawn")
+                self._pool = ProcessPoolExecutor(count, context, _ignore_interrupts)
+            parts = _parts(len(pairs), self.processes * _PARTS_EACH)
+            waiting = {self._pool.submit(work_off, pairs[part], draws, seed): part for part in parts}
         found: dict[int, list[Outcome]] = {}
         while waiting:
             _heed(stop)

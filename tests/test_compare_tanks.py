@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
@@ -155,6 +160,23 @@ def test_a_stop_ends_other_processes_too(here_too: bool) -> None:
     with pytest.raises(Stopped), Workers(2, here_too=here_too) as workers:
         workers.run(pairs, draws=200, seed=1, done=heard.append, stop=lambda: bool(heard))
     assert sum(heard) < len(pairs)
+
+
+def test_an_interrupt_while_processes_start_leaves_them_quiet(tmp_path: Path) -> None:
+    events = sorted((ROOT / "events_demo" / "events").glob("*.toml"))
+    words = [sys.executable, "-m", "planner.cli.main", "tanks", *map(str, events), "--fresh"]
+    run = subprocess.Popen(words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True)
+    children = Path(f"/proc/{run.pid}/task/{run.pid}/children")
+    if not children.exists():
+        run.kill()
+        pytest.skip("this system does not tell a process's children")
+    while run.poll() is None and not children.read_text(encoding="ascii").split():
+        time.sleep(0.02)
+    time.sleep(0.1)
+    os.killpg(run.pid, signal.SIGINT)
+    out, err = run.communicate(timeout=60)
+    assert (run.returncode, out) == (130, "")
+    assert [line for line in err.splitlines() if not line.startswith("NOTICE")] == ["stopped"]
 
 
 def counted(monkeypatch: pytest.MonkeyPatch) -> list[int]:
