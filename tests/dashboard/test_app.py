@@ -222,3 +222,20 @@ def test_no_page_module_is_missing_what_the_shell_asks_of_it():
     modules = page_modules()
     assert len({module.PATH for module in modules}) == len(modules)
     assert all(callable(module.layout) and callable(module.register) for module in modules)
+
+
+def on_the_wire(client, address):
+    """Bytes of an address as a browser gets them."""
+    return len(client.get(address, headers={"Accept-Encoding": "br"}).data)
+
+
+def test_a_first_visit_of_a_chart_page_stays_under_a_megabyte_and_of_any_other_under_half(client):
+    addresses = re.findall(r"(?:src|href)=\"(/[^\"]+)\"", client.get("/").get_data(as_text=True))
+    frame = sum(on_the_wire(client, address) for address in {"/", "/_dash-layout", "/_dash-dependencies", *addresses})
+    assert frame < 0.5e6
+    assert frame + on_the_wire(client, bundle_address()) < 1.0e6
+
+
+@pytest.mark.parametrize("module", page_modules(), ids=lambda module: module.TITLE)
+def test_a_pages_own_answer_is_small_on_the_wire(client, module):
+    assert len(router(client, module.PATH, **{"Accept-Encoding": "br"}).data) < 60_000
