@@ -1,4 +1,4 @@
-"""Small pictures of the pages for a README: `python -m tests.browser.readme_pictures [FOLDER]` (default: screenshots).
+"""Small pictures of the pages for a README: `python -m tests.browser.readme_pictures [FOLDER]` (default: .pictures).
 
 What a laptop or a phone shows of the demo days before any scrolling, as PNG.
 """
@@ -45,7 +45,7 @@ SHOTS = (
 def main() -> None:
     """Serve the demo days and write every picture."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("folder", type=Path, nargs="?", default=Path("screenshots"))
+    parser.add_argument("folder", type=Path, nargs="?", default=Path(".pictures"))
     parser.add_argument("--only", default="", help="only pictures whose name holds this text")
     args = parser.parse_args()
     args.folder.mkdir(parents=True, exist_ok=True)
