@@ -132,7 +132,7 @@ def changes_json(changes: Sequence[Changed]) -> list[dict[str, Any]]:
 
 
 def comparison_json(
-    comparison: Comparison, least: Smallest, sure: Sureness | None = None, changes: Sequence[Changed] | None = None
+    comparison: Comparison, least: Smallest, *, sure: Sureness | None = None, changes: Sequence[Changed] | None = None
 ) -> dict[str, Any]:
     """The comparison as the command line prints it and the page shows it."""
     days, answer = comparison.days, comparison.answer

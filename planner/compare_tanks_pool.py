@@ -161,7 +161,7 @@ class Workers:
                 done(len(found[part.start]))
             ready, _ = wait(waiting, _LOOK if part is None else 0, FIRST_COMPLETED)
             for future in ready:
-                self._take(future, waiting, found, done)
+                self._take(future, waiting, found, done=done)
         return [outcome for start in sorted(found) for outcome in found[start]]
 
     def _taken_back(self, waiting: dict[Future[list[Outcome]], slice]) -> slice | None:
@@ -177,6 +177,7 @@ class Workers:
         future: Future[list[Outcome]],
         waiting: dict[Future[list[Outcome]], slice],
         found: dict[int, list[Outcome]],
+        *,
         done: Callable[[int], None],
     ) -> None:
         outcomes = future.result()

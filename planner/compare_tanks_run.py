@@ -57,6 +57,6 @@ def answered(
         planner = Planner(working, kept_in=kept_in, draws=draws, progress=progress, stop=stop)
         comparison = compare(question.days, question.candidates, planner)
         least = smallest(question.days, comparison.candidates, planner)
-        sure = how_sure(question.days, comparison.candidates, comparison.answer.worth, planner)
+        sure = how_sure(question.days, comparison.candidates, comparison.answer.worth, planner=planner)
         changes = compare_changes(question.days, planner) if question.changes else None
-    return comparison_json(comparison, least, sure, changes)
+    return comparison_json(comparison, least, sure=sure, changes=changes)

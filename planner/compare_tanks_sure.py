@@ -8,12 +8,11 @@ since the mean after a measurement is itself normal on the log scale.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from planner.car import Car
 from planner.compare_tanks import Days, Planner
-from planner.compare_tanks_work import Pair
 from planner.day import car_factor, use_of_course
 from planner.event import Event
 from planner.planning.tank_choice import Candidate, TankDay
@@ -116,56 +115,40 @@ def _stops(day: TankDay) -> int | None:
     return day.stops if day.feasible else None
 
 
-def how_sure(days: Days, candidates: Sequence[Candidate], worth: Sequence[int], planner: Planner) -> Sureness:
+def how_sure(days: Days, candidates: Sequence[Candidate], worth: Sequence[int], *, planner: Planner) -> Sureness:
     """Which answers of the tanks worth considering may flip within the factor's 10 to 90 % range."""
     factor, ways = car_factor(days.car), measurements(days)
     if factor.variation <= 0:
         return Sureness(factor.mean, factor.mean, ways, ())
     sd = log_sd(factor.variation)
-    ends = [factor.mean * math.exp(side * _REACH * sd) for side in (-1, 1)]
+    low, high = (factor.mean * math.exp(side * _REACH * sd) for side in (-1, 1))
     places = [(tank, event) for tank in worth for event in range(len(days.events))]
-    low, high = (
-        planner.days([_known(days, candidates[tank], event, factor, end) for tank, event in places]) for end in ends
-    )
-    open_ = [k for k in range(len(places)) if _stops(low[k]) != _stops(high[k])]
+
+    def answers(asked: Sequence[tuple[int, int]], mean: float) -> list[int | None]:
+        """Stops at places, as they would be planned had a flow test left the factor with this mean [1]."""
+        known = narrowed(factor, mean, FLOW_TEST_ERROR)
+        return [_stops(day) for day in planner.days([days.pairs(candidates[k].tank, known)[e] for k, e in asked])]
+
     found = []
-    for k in open_:
-        tank, event = places[k]
-        found.append(
-            _flip(days, candidates[tank], (tank, event), (low[k], high[k]), factor, ends=ends, planner=planner)
-        )
-    return Sureness(
-        ends[0], ends[1], ways, tuple(replace(flip, settled=_settled(factor, flip, ways)) for flip in found)
-    )
+    for place, *sides in zip(places, answers(places, low), answers(places, high), strict=True):
+        if sides[0] != sides[1]:
+            at = _threshold(lambda mean, where=place: answers([where], mean)[0], low, high, least=sides[0])  # type: ignore[misc]
+            planned = _stops(candidates[place[0]].days[place[1]])
+            settled = tuple(settle_chance(factor, way.error, at) for way in ways)
+            chance = _chance_beyond(factor, at, planned == sides[0])
+            found.append(Flip(*place, sides[0], planned, sides[1], at, chance, settled))
+    return Sureness(low, high, ways, tuple(found))
 
 
-def _known(days: Days, one: Candidate, event: int, factor: CarFactor, mean: float) -> Pair:
-    """A day with a tank, as it would be planned had a flow test left the factor with this mean [1]."""
-    return days.pairs(one.tank, narrowed(factor, mean, FLOW_TEST_ERROR))[event]
-
-
-def _flip(
-    days: Days,
-    one: Candidate,
-    place: tuple[int, int],
-    sides: tuple[TankDay, TankDay],
-    factor: CarFactor,
-    *,
-    ends: Sequence[float],
-    planner: Planner,
-) -> Flip:
-    """Halve between the ends for the factor at which the answer of the low end is lost."""
-    low, high = ends
+def _threshold(answer: Callable[[float], int | None], low: float, high: float, *, least: int | None) -> float:
+    """About the mean [1], between two, at which the answer `least` of the low one is lost; by halving."""
     for _ in range(HALVINGS):
         middle = math.sqrt(low * high)
-        day = planner.days([_known(days, one, place[1], factor, middle)])[0]
-        low, high = (middle, high) if _stops(day) == _stops(sides[0]) else (low, middle)
-    at = math.sqrt(low * high)
-    planned = _stops(one.days[place[1]])
-    beyond = 1 - STANDARD_NORMAL.cdf((math.log(at) - factor.log_mean) / log_sd(factor.variation))
-    chance = beyond if planned == _stops(sides[0]) else 1 - beyond
-    return Flip(place[0], place[1], _stops(sides[0]), planned, _stops(sides[1]), at, chance, ())
+        low, high = (middle, high) if answer(middle) == least else (low, middle)
+    return math.sqrt(low * high)
 
 
-def _settled(factor: CarFactor, flip: Flip, ways: Sequence[Measurement]) -> tuple[float, ...]:
-    return tuple(settle_chance(factor, way.error, flip.factor) for way in ways)
+def _chance_beyond(factor: CarFactor, at: float, planned_low: bool) -> float:
+    """Chance [1] that the factor lies on the other side of `at` than the plan takes."""
+    above = 1 - STANDARD_NORMAL.cdf((math.log(at) - factor.log_mean) / log_sd(factor.variation))
+    return above if planned_low else 1 - above

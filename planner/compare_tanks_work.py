@@ -16,7 +16,7 @@ from planner.errors import BadInput, Fault, OutsideModel
 from planner.event import Course, Event
 from planner.physics.tank import Box
 from planner.planning.floor import Floor, session_floor
-from planner.planning.gaps import Gap, gaps_of
+from planner.planning.gaps import gaps_of
 from planner.planning.legs import Levels, full_levels
 from planner.planning.mends import all_stops, breaking_session, holds_session_by_session, is_feasible
 from planner.planning.problem import Problem
@@ -44,10 +44,9 @@ class Pair:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _DayWork:
-    """What does not depend on the tank: the problem with some tank's floors, gaps, and the final reserve [m3]."""
+    """What does not depend on the tank: the problem but for floors and limit, courses, the final reserve [m3]."""
 
     problem: Problem
-    gaps: tuple[Gap, ...]
     courses: tuple[Course, ...]
     final_reserve: float
 
@@ -57,13 +56,15 @@ _NO_FLOOR = Floor(0.0, 0.0, 0.0, 0.0)
 
 
 @lru_cache(maxsize=32)
-def _day_work(event: Event, car: Car, factor: CarFactor, stamps: tuple[object, ...], draws: int, seed: int) -> _DayWork:
+def _day_work(
+    event: Event, car: Car, factor: CarFactor, *, stamps: tuple[object, ...], draws: int, seed: int
+) -> _DayWork:
     courses = tuple(event.course(session.course) for session in event.sessions)
     uses = [use_of_course(car, course) for course in courses]
     gaps = gaps_of(event.sessions, event.refill)
     floors = [_NO_FLOOR for _ in courses]
     problem = day_problem(event, car, Situation(), event.sessions, uses, floors, gaps, factor, draws=draws, seed=seed)
-    return _DayWork(problem, gaps, courses, event.reserve.final * flow_curve(car).largest * factor.mean)
+    return _DayWork(problem, courses, event.reserve.final * flow_curve(car).largest * factor.mean)
 
 
 @lru_cache(maxsize=32)
@@ -72,7 +73,7 @@ def _traces(course: Course, stamp: object) -> tuple[Trace, ...]:
 
 
 @lru_cache(maxsize=512)
-def _floor(car: Car, course: Course, stamp: object, final_reserve: float) -> Floor:
+def _floor(car: Car, course: Course, stamp: object, *, final_reserve: float) -> Floor:
     return session_floor(car, _traces(course, stamp), course.per, final_reserve=final_reserve)
 
 
@@ -86,15 +87,14 @@ def _factor(car: Car) -> CarFactor:
     return car_factor(car)
 
 
-def problem_of(pair: Pair, draws: int | None, seed: int) -> tuple[Problem, _DayWork, list[Floor]]:
-    """The refill problem of a pair, what it came from, and the floor of each session."""
+def problem_of(pair: Pair, draws: int | None, seed: int) -> tuple[Problem, list[Floor]]:
+    """The refill problem of a pair, and the floor of each session."""
     event, car, courses = pair.event, pair.car, pair.event.courses
     base, stamps = _base_car(car), tuple(course_stamp(course) for course in courses)
     factor = pair.factor or _factor(base)
-    work = _day_work(event, base, factor, stamps, draws or usual_draws(event), seed)
-    known = {
-        course: _floor(car, course, stamp, work.final_reserve) for course, stamp in zip(courses, stamps, strict=True)
-    }
+    work = _day_work(event, base, factor, stamps=stamps, draws=draws or usual_draws(event), seed=seed)
+    final = work.final_reserve
+    known = {c: _floor(car, c, stamp, final_reserve=final) for c, stamp in zip(courses, stamps, strict=True)}
     floors = [known[course] for course in work.courses]
     limit = car.tank.limit * pair.in_series
     problem = replace(
@@ -104,20 +104,20 @@ def problem_of(pair: Pair, draws: int | None, seed: int) -> tuple[Problem, _DayW
         in_tank=min(event.stock.in_tank, limit),
         washing=washing_band(car.tank),
     )
-    return problem, work, floors
+    return problem, floors
 
 
 def tank_day(pair: Pair, *, draws: int | None, seed: int) -> TankDay:
     """What the pair's car makes of its event. Raises BadInput for what cannot be read or worked out."""
     try:
-        problem, work, floors = problem_of(pair, draws, seed)
+        problem, floors = problem_of(pair, draws, seed)
     except OutsideModel as reason:
         raise BadInput([Fault(pair.car.name, "tank", "", str(reason))]) from reason
     refills = plan_refills(problem, ())
     highest = max(floors, key=lambda floor: floor.total)
     if refills is None:
         return _impossible(problem, highest)
-    return _possible(pair, problem, work.gaps, refills, highest)
+    return _possible(pair, problem, refills, highest=highest)
 
 
 def _margins(problem: Problem, levels: Levels) -> np.ndarray:
@@ -128,7 +128,7 @@ def _margins(problem: Problem, levels: Levels) -> np.ndarray:
     return least
 
 
-def _possible(pair: Pair, problem: Problem, gaps: Sequence[Gap], refills: RefillPlan, highest: Floor) -> TankDay:
+def _possible(pair: Pair, problem: Problem, refills: RefillPlan, *, highest: Floor) -> TankDay:
     best, levels, refill = refills.best, refills.levels, pair.event.refill
     margins = _margins(problem, levels)
     minutes = [float(problem.minutes[k]) for k in best.stops]

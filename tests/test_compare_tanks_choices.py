@@ -156,7 +156,7 @@ def test_answers_that_flip_are_those_that_differ_at_the_ends() -> None:
     car = replace(CAR, spread=Spread(car=0.2, run=0.05))
     asked = Days(tuple((event, car) for event, _ in days()))
     candidates = candidates_of(asked, own_sizes(car, [LITRE * size for size in (3, 4, 5, 6, 7)]), planner())
-    sure = how_sure(asked, candidates, range(len(candidates)), planner())
+    sure = how_sure(asked, candidates, range(len(candidates)), planner=planner())
     assert sure.flips
     told = {(flip.tank, flip.event) for flip in sure.flips}
     for k, one in enumerate(candidates):
@@ -192,6 +192,6 @@ def test_a_car_known_exactly_has_nothing_to_flip() -> None:
     car = replace(CAR, spread=Spread(car=0.0, run=0.05))
     asked = Days(((day(3), car),))
     candidates = candidates_of(asked, own_sizes(car, []), planner())
-    sure = how_sure(asked, candidates, (0,), planner())
+    sure = how_sure(asked, candidates, (0,), planner=planner())
     assert (sure.flips, sure.best) == ((), None)
     assert sure.low == sure.high == 1.0

@@ -42,7 +42,7 @@ def settings(form: Form) -> Component:
             html.H3("What to compare", id="tank-choice-asked"),
             _ticks("Days", "day", form.days),
             html.P(id="tank-choice-days-fault", className="fault-line", role="alert"),
-            html.Div([_text(name, label, typed[name], hint) for name, label, hint in _TEXTS], className="fields"),
+            html.Div([_text(name, label, typed[name], hint=hint) for name, label, hint in _TEXTS], className="fields"),
             html.Div([_tick(name, label, typed[name]) for name, label in _TICKS], className="tank-choice-ticks"),
             *([_ticks("Other tanks", "tank", form.tanks)] if form.tanks else []),
             html.Div(html.Button("Compare", id="tank-choice-start", type="button", className="do"), className="row"),
@@ -63,7 +63,7 @@ _TICKS = (
 )
 
 
-def _text(name: str, label: str, value: str, hint: str) -> Component:
+def _text(name: str, label: str, value: str, *, hint: str) -> Component:
     return Field(id=f"tank-choice-{name}", label=label, value=value, kind="text", hint=hint or None)
 
 

@@ -86,11 +86,20 @@ def tornado_figure(tornado: Any, theme: str, narrow: bool = False) -> go.Figure:
         )
     )
     for bar, place in zip(tornado.bars, places, strict=True):
-        _write(figure, bar.name, place + 0.4, palette.ink, x=0, xref="x domain", xanchor="left", bgcolor=palette.paper)
+        _write(
+            figure,
+            bar.name,
+            place + 0.4,
+            colour=palette.ink,
+            x=0,
+            xref="x domain",
+            xanchor="left",
+            bgcolor=palette.paper,
+        )
         side = "right" if bar.more > 0 else "left"
         said = bar.said.replace(", ", "<br>") if narrow else bar.said
         shift = -8 if bar.more > 0 else 8
-        _write(figure, said, place, palette.soft, x=0, xref="x", xanchor=side, xshift=shift, align=side)
+        _write(figure, said, place, colour=palette.soft, x=0, xref="x", xanchor=side, xshift=shift, align=side)
     reach = 1.1 * max((abs(bar.more) for bar in tornado.bars), default=1.0) or 1.0
     figure.update_layout(
         hovermode="closest",
@@ -106,7 +115,7 @@ def tornado_figure(tornado: Any, theme: str, narrow: bool = False) -> go.Figure:
     return figure
 
 
-def _write(figure: go.Figure, text: str, y: float, colour: str, **place: Any) -> None:
+def _write(figure: go.Figure, text: str, y: float, *, colour: str, **place: Any) -> None:
     """A text at a bar's height."""
     font = {"size": 13, "color": colour}
     figure.add_annotation(text=text, y=y, yref="y", yanchor="middle", showarrow=False, font=font, **place)

@@ -85,10 +85,10 @@ def asked(workspace: Workspace, values: Mapping[str, Any], first: str | None = N
     keys = sorted(values.get("days") or [], key=lambda key: key != first)
     days = list(_days(workspace, keys, faults))
     tanks = tuple(_tanks(workspace, values.get("tanks") or [], faults))
-    sizes = _read(capacities_from_text, values.get("sizes") or "", "sizes", faults) or ()
-    gap = _read(long_gap_from_text, values.get("gap") or USUAL_GAP, "gap", faults)
+    sizes = _read(capacities_from_text, values.get("sizes") or "", "sizes", faults=faults) or ()
+    gap = _read(long_gap_from_text, values.get("gap") or USUAL_GAP, "gap", faults=faults)
     space_text = (values.get("space") or "").strip()
-    space = _read(space_from_text, space_text, "space", faults) if space_text else None
+    space = _read(space_from_text, space_text, "space", faults=faults) if space_text else None
     if not keys:
         faults["days"] = "Choose at least one day."
     if faults:
@@ -97,7 +97,7 @@ def asked(workspace: Workspace, values: Mapping[str, Any], first: str | None = N
     return Asked(Question(over, sizes, tanks, bool(values.get("changes"))), {}, dict(values))
 
 
-def _read(reader: Callable[[str], Any], text: str, name: str, faults: dict[str, str]) -> Any:
+def _read(reader: Callable[[str], Any], text: str, name: str, *, faults: dict[str, str]) -> Any:
     try:
         return reader(text)
     except UnitError as reason:
