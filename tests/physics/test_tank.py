@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from planner.errors import OutsideModel
 from planner.physics.columns import fluid_offset
 from planner.physics.slosh import equivalent_box, first_mode_frequency, moving_share, rest_share
-from planner.physics.tank import Box, UprightCylinder, WithSump
+from planner.physics.tank import Box, DipTable, LyingCylinder, TankShape, UprightCylinder, WithSump
 from tests.tanks import sumps
 
 MAIN, SUMP = Box(0.25, 0.15, 0.18), Box(0.08, 0.09, 0.05)
@@ -57,3 +57,15 @@ def test_its_weight_stands_where_its_parts_put_it() -> None:
     assert (float(x[0]), float(y[0])) == (pytest.approx(0.02), pytest.approx(0.03))
     share = SUMP.capacity / SHAPE.capacity
     assert (float(x[1]), float(y[1])) == (pytest.approx(0.02 * share), pytest.approx(0.03 * share))
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [MAIN, UprightCylinder(0.2, 0.2), LyingCylinder(0.2, 0.3), DipTable((0.0, 0.1), (0.0, 0.004), 0.3, 0.2), SHAPE],
+    ids=["box", "upright", "lying", "dips", "sump"],
+)
+def test_a_level_or_a_volume_beyond_a_tank_is_refused_by_its_name(shape: TankShape) -> None:
+    with pytest.raises(OutsideModel, match=r"level \[m\]"):
+        shape.volume_from_level(shape.height * 1.01)
+    with pytest.raises(OutsideModel, match=r"volume \[m3\]"):
+        shape.level_from_volume(shape.capacity * 1.01)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -10,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, stats
 
+from planner.car import Kept, Spread
 from planner.errors import OutsideModel
 from planner.use.spread import (
     CarFactor,
@@ -18,9 +21,11 @@ from planner.use.spread import (
     log_sd,
     lognormal_quantile,
     normal_draws,
+    prior_factor,
     shrunk_variation,
     use_draws,
 )
+from tests.cars import CAR
 
 
 @given(st.floats(0.01, 0.6), st.floats(0.001, 0.999))
@@ -100,6 +105,19 @@ def test_a_short_stretch_says_little_beside_a_long_one() -> None:
     values = np.array([1.0, 1.02, 0.98, 9.0])
     even, short = (shrunk_variation(values, 0.08, np.array([20.0, 20, 20, last])) for last in (20.0, 0.05))
     assert short < 0.2 < even
+
+
+def test_values_that_tell_nothing_leave_the_usual_variation() -> None:
+    assert shrunk_variation(np.zeros(4), 0.08) == 0.08
+    assert shrunk_variation(np.array([1.0, 2.0]), 0.08, np.zeros(2)) == 0.08
+    assert shrunk_variation(np.array([1.0, 2.0]), 0.08, np.array([3.0, 0.0])) == 0.08
+
+
+def test_a_kept_days_result_stands_for_the_usual_spread_and_the_last_one_counts() -> None:
+    fresh = replace(CAR, spread=Spread(car=0.12))
+    assert prior_factor(fresh) == CarFactor(1.0, 0.12)
+    kept = tuple(Kept(date(2026, 5, day), 0.9 + day / 100, 0.03 + day / 1000, "Any") for day in (2, 9))
+    assert prior_factor(replace(fresh, kept=kept)) == CarFactor(pytest.approx(0.99), pytest.approx(0.039))
 
 
 def test_strata_are_the_normals_quantiles_at_their_middles_for_even_and_odd_counts() -> None:

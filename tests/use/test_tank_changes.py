@@ -115,3 +115,49 @@ def test_every_place_tried_is_inside_and_as_high_above_its_floor() -> None:
 def test_without_flow_there_is_nothing_to_gain_but_the_level() -> None:
     changes = tank_changes(CAR, [sketch((5, 0.0, 0.9, 0.0))])
     assert all(abs(change.gain) < 1e-9 for change in changes if change.name != "low sump")
+
+
+def test_turning_takes_the_sump_along() -> None:
+    shape = WithSump(Box(0.3, 0.2, 0.1), Box(0.08, 0.06, 0.04), 0.1, -0.05)
+    left, right = turned(Tank(shape, pickup=Pickup(0.11, -0.04, 0.01)))
+    assert left.shape == WithSump(Box(0.2, 0.3, 0.1), Box(0.06, 0.08, 0.04), 0.05, 0.1)
+    assert right.shape == WithSump(Box(0.2, 0.3, 0.1), Box(0.06, 0.08, 0.04), -0.05, -0.1)
+    assert (left.pickup.ahead, left.pickup.left) == (0.04, 0.11)
+    assert (right.pickup.ahead, right.pickup.left) == (-0.04, -0.11)
+    upright = WithSump(UprightCylinder(0.2, 0.3), Box(0.08, 0.06, 0.04), 0.05, 0.0)
+    assert turned(Tank(upright))[0].shape == WithSump(UprightCylinder(0.2, 0.3), Box(0.06, 0.08, 0.04), 0.0, 0.05)
+
+
+def test_a_sump_is_eighty_millimetres_square_or_half_the_tank_and_stands_within_its_walls() -> None:
+    wide = with_sump(Tank(Box(0.4, 0.3, 0.1), pickup=Pickup(0.15, -0.14, 0.030)))
+    assert wide is not None
+    assert wide.shape == WithSump(Box(0.4, 0.3, 0.1), Box(0.08, 0.08, 0.04), 0.15, pytest.approx(-0.11))
+    assert wide.pickup == Pickup(0.15, pytest.approx(-0.11), 0.02)
+    narrow = with_sump(Tank(Box(0.1, 0.12, 0.1), pickup=Pickup(-0.045, 0.055, 0.008)))
+    assert narrow is not None
+    assert narrow.shape == WithSump(
+        Box(0.1, 0.12, 0.1), Box(0.05, 0.06, 0.04), pytest.approx(-0.025), pytest.approx(0.03)
+    )
+    assert narrow.pickup.height == 0.008
+
+
+def test_a_round_tanks_sump_stands_as_far_out_as_it_fits_in_the_pickups_direction() -> None:
+    tank = with_sump(Tank(UprightCylinder(0.3, 0.2), pickup=Pickup(0.06, -0.08, 0.01)))
+    middle = with_sump(Tank(UprightCylinder(0.3, 0.2), pickup=Pickup(0.0, 0.0, 0.01)))
+    near = with_sump(Tank(UprightCylinder(0.3, 0.2), pickup=Pickup(0.03, 0.04, 0.01)))
+    assert isinstance(tank and tank.shape, WithSump)
+    room = 0.15 - 0.08 * 2**0.5 / 2
+    assert (tank.shape.ahead, tank.shape.left) == pytest.approx((0.6 * room, -0.8 * room))
+    assert (middle.shape.ahead, middle.shape.left) == (0.0, 0.0)
+    assert (near.shape.ahead, near.shape.left) == pytest.approx((0.03, 0.04))
+
+
+def test_a_boxs_places_are_a_grid_of_five_by_five_ten_millimetres_off_its_walls() -> None:
+    places = list(pickup_places(Tank(Box(0.3, 0.2, 0.1), pickup=Pickup(0.0, 0.0, 0.012))))
+    assert sorted({round(place.ahead, 6) for place in places}) == [-0.14, -0.07, 0.0, 0.07, 0.14]
+    assert sorted({round(place.left, 6) for place in places}) == [-0.09, -0.045, 0.0, 0.045, 0.09]
+    assert len(places) == 25
+    assert {place.height for place in places} == {0.012}
+    round_ones = list(pickup_places(Tank(UprightCylinder(0.2, 0.2), pickup=Pickup(0.0, 0.0, 0.01))))
+    assert (0.0, pytest.approx(0.09)) in [(place.ahead, place.left) for place in round_ones]
+    assert len(round_ones) == 13
