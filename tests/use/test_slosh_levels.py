@@ -130,3 +130,15 @@ def test_a_recording_without_pressure_can_be_taken_as_flowing() -> None:
 
 def test_levels_are_kept_by_content() -> None:
     assert slosh_levels(CAR, [weave(8, 5.0)]) is slosh_levels(CAR, [weave(8, 5.0)])
+
+
+def test_the_excitation_is_the_mean_of_the_recordings_by_their_length() -> None:
+    long, short = weave(1, 60.0, 0.7), weave(2, 30.0, 0.4)
+    frequency, ax, ay = slosh_levels(CAR, [long, short], shares=(0.5,)).excitation
+    alone = [slosh_levels(CAR, [trace], shares=(0.5,)).excitation for trace in (long, short)]
+    sizes = [motions_of(trace, flow_curve(CAR))[0].ax.size for trace in (long, short)]
+    for axis, found in ((1, ax), (2, ay)):
+        expected = np.average([one[axis] for one in alone], axis=0, weights=sizes)
+        np.testing.assert_allclose(found, expected, rtol=1e-9)
+    np.testing.assert_array_equal(frequency, alone[0][0])
+    assert not slosh_levels(CAR, [sketch((5, 0.0, 0.0, 0.0))], shares=(0.5,)).excitation[1].any()

@@ -134,6 +134,24 @@ def test_a_course_of_laps_means_its_recordings_and_one_of_minutes_weighs_them_by
     assert course_use(curve, logs, "minute", 0.08).injected == pytest.approx(sum(uses) / 3, rel=1e-12)
 
 
+def test_a_course_means_what_is_siphoned_too_and_a_stretch_without_time_counts_for_nothing() -> None:
+    car = replace(CAR, nozzles=(Nozzle(250 * ML_MIN, 100 * PSI, place="after throttle"),))
+    curve = flow_curve(car)
+    long, short = trace([0, 120], [-60e3, -60e3]), trace([0, 60], [80e3, 80e3])
+    nothing = trace([0, 50], [80e3, 80e3], [False])
+    both = course_use(curve, [long, short, nothing], "minute", 0.08)
+    assert both.siphoned == pytest.approx(trace_use(curve, long).siphoned / 3)
+    assert both.injected == pytest.approx(trace_use(curve, short).injected / 3)
+    # Weighted by hand: two minutes of one use, one of another; 9/5 values' worth of freedom.
+    each = np.array([trace_use(curve, long).siphoned / 2, trace_use(curve, short).injected])
+    mean = (2 * each[0] + each[1]) / 3
+    variance = (2 * (each[0] - mean) ** 2 + (each[1] - mean) ** 2) / (3 - 5 / 3)
+    expected = ((4 * 0.08**2 + 0.8 * variance / mean**2) / 4.8) ** 0.5
+    assert both.variation == pytest.approx(expected, rel=1e-9)
+    none = course_use(curve, [nothing], "minute", 0.08)
+    assert (none.injected, none.siphoned, none.variation) == (0.0, 0.0, 0.08)
+
+
 def test_a_minute_of_times_at_boost_is_driven_without_boost_for_the_rest() -> None:
     per_minute = Course("c", "minute", time_at_boost=((80e3, 15.0),))
     per_lap = Course("c", "lap", time_at_boost=((80e3, 15.0),))

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 
 from planner.car import Tank
 from planner.physics.columns import fluid_offset
+from planner.physics.slosh import first_mode_frequency, moving_share
 from planner.physics.spectrum import excitation, mode_gain, strongest_frequency
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.physics.tank import Box, TankShape
@@ -116,3 +117,24 @@ def test_the_spectrum_holds_the_waves_power_at_its_frequency() -> None:
 def test_a_mode_without_excitation_has_gain_one() -> None:
     frequency = np.linspace(0, 2, 5)
     np.testing.assert_array_equal(mode_gain(frequency, np.zeros(5), np.array([1.0, 2.0]), damping=0.15), [1.0, 1.0])
+
+
+def test_a_calm_recording_beside_a_swaying_one_leaves_the_gain_and_faint_swaying_counts_for_none() -> None:
+    volume = np.array([0.5 * CAR.tank.capacity])
+    first = float(washing(CAR, [swaying(0.2)], volume).frequency[1, 0])
+    moving = swaying(first)
+    calm = Motion(0 * moving.ax, 0 * moving.ay, moving.flow)
+    alone, beside = (float(washing(CAR, motions, volume).gain[1, 0]) for motions in ([moving], [moving, calm]))
+    assert beside == pytest.approx(alone, rel=1e-9)
+    for peak, felt in ((0.015, False), (0.05, True)):
+        assert (float(washing(CAR, [swaying(first, peak=peak)], volume).gain[1, 0]) > 1) == felt
+
+
+def test_masses_and_weights_are_those_of_the_blend() -> None:
+    volumes = np.array([0.3, 0.6]) * CAR.tank.capacity
+    found = washing(CAR, [swaying(0.3)], volumes)
+    mass = 926.7 * volumes
+    np.testing.assert_allclose(found.weight, mass * STANDARD_GRAVITY, rtol=1e-4)
+    for k, axis in enumerate(("x", "y")):
+        np.testing.assert_allclose(found.moving_mass[k], mass * moving_share(CAR.tank.shape, volumes, axis), rtol=1e-4)
+        np.testing.assert_allclose(found.frequency[k], first_mode_frequency(CAR.tank.shape, volumes, axis))
