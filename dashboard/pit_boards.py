@@ -19,8 +19,8 @@ from planner.files.event_file import read_day
 from planner.files.logged_days import state_after
 from planner.files.pit_log import PitLog
 from planner.follow import clock_for, follow_day
-from planner.follow_after import Logged, logged
-from planner.follow_json import pit_json
+from planner.follow.after import Logged, logged
+from planner.follow.json import pit_json
 
 STEP = 20.0  # [s] of the clock after which a board is worked out anew, though nothing was logged
 

@@ -8,7 +8,7 @@ Reading (GET, no own header needed)
   /pit/board?event=PATH[&since=VERSION]
       204 without a body while nothing has changed since VERSION; ask about once a second. Otherwise 200:
       {"version": TEXT, "event": PATH, "server_time": ISO 8601, "now": ISO 8601, "can_write": BOOL, "board": {...}}
-      `board` is what `fillmark pit EVENT show --json` prints (planner.follow_json.pit_json). `version` is opaque: only
+      `board` is what `fillmark pit EVENT show --json` prints (planner.follow.json.pit_json). `version` is opaque: only
       compare it for being the same. It changes with each entry, with the event's and the car's files, and every 20 s
       of the clock, since levels and countdowns move. `now` is the moment that the board stands for: `server_time`, or
       the last entry's moment for a day long past. Take `at` of entries from the device's clock plus the difference
@@ -23,7 +23,7 @@ Reading (GET, no own header needed)
   /pit/after?event=PATH        forecast against what happened, and what could be kept:
       {"sessions": [...], "calibration": {...}, "text": TEXT, "keep": {"mean", "sd", "readings", "text"} or null,
        "keep_refusal": TEXT or null}
-      (planner.follow_after.after_json has the keys of a session and of the calibration.)
+      (planner.follow.after.after_json has the keys of a session and of the calibration.)
 
 Sending (POST; needs the header `X-Fillmark: pit` and, unless said otherwise, `Content-Type: application/json`)
 
@@ -82,7 +82,7 @@ from planner.files.car_file import read_car
 from planner.files.logged_days import settle_car, state_after, touches_kept
 from planner.files.pit_connection import Damaged, NotStored
 from planner.files.pit_table import entries_from_table, table_from_entries
-from planner.follow_after import after_json, day_row, keep_json, result_of
+from planner.follow.after import after_json, day_row, keep_json, result_of
 
 HEADER, WORD = "X-Fillmark", "pit"
 LARGEST_ENTRIES, LARGEST_TABLE = 256_000, 4_000_000  # bytes

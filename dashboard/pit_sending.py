@@ -10,7 +10,7 @@ from typing import Any
 from dashboard.pit_boards import Day
 from planner.entry import Entry, checked, new_id, with_undone
 from planner.errors import BadInput, Fault, FillmarkError
-from planner.follow_entry import Said, entry_from, moment_from_text
+from planner.follow.entry import Said, entry_from, moment_from_text
 
 MOST_ENTRIES = 200
 

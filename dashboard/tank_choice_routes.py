@@ -9,8 +9,8 @@ from flask import Flask, Response, jsonify
 
 from dashboard.presenters.tank_choice_job import job_of
 from dashboard.presenters.workspace import Workspace
-from planner.compare_tanks_picture import png, svg
-from planner.compare_tanks_table import csv_text
+from planner.compare_tanks.picture import png, svg
+from planner.compare_tanks.table import csv_text
 from planner.files.looking import REFUSAL, may_only_look
 
 FILES: dict[str, tuple[str, Callable[[Mapping[str, Any]], str | bytes]]] = {

@@ -24,12 +24,12 @@ from planner.compare_tanks import (
     scaled_tank,
     usual_capacities,
 )
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_run import Question, answered
-from planner.compare_tanks_smallest import smallest
-from planner.compare_tanks_work import Pair, tank_day
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.run import Question, answered
+from planner.compare_tanks.smallest import smallest
+from planner.compare_tanks.work import Pair, tank_day
 from planner.day import plan_day
-from planner.day_json import plan_json
+from planner.day.json import plan_json
 from planner.errors import NoPlan
 from planner.event import Course, Event, Piece
 from planner.physics.tank import Box, LyingCylinder, TankShape

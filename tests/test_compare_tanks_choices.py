@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from planner.car import Blend, Controller, FlowTest, Spread
 from planner.compare_tanks import Days, Planner, candidates_of, own_sizes
-from planner.compare_tanks_changes import changes_to, compare_changes
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_sure import (
+from planner.compare_tanks.changes import changes_to, compare_changes
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.sure import (
     FLOW_TEST_ERROR,
     HALVINGS,
     dip_after,
@@ -23,7 +23,7 @@ from planner.compare_tanks_sure import (
     narrowed,
     settle_chance,
 )
-from planner.compare_tanks_work import Pair, problem_of, tank_day
+from planner.compare_tanks.work import Pair, problem_of, tank_day
 from planner.day import plan_day
 from planner.use.spread import STANDARD_NORMAL, CarFactor, factor_from_flow_test, log_sd
 from tests.cars import CAR, PSI, SWITCHED

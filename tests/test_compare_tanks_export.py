@@ -16,11 +16,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.compare_tanks import Days, NamedTank
-from planner.compare_tanks_picture import Dot, Label, picture, png, round_ticks, svg
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_run import Question, answered
-from planner.compare_tanks_table import DAY_COLUMNS, csv_text
-from planner.compare_tanks_words import (
+from planner.compare_tanks.picture import Dot, Label, picture, png, round_ticks, svg
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.run import Question, answered
+from planner.compare_tanks.table import DAY_COLUMNS, csv_text
+from planner.compare_tanks.words import (
     Metric,
     answer_sentence,
     change_sentence,

@@ -20,9 +20,9 @@ from planner.compare_tanks import (
     candidates_of,
     own_sizes,
 )
-from planner.compare_tanks_cache import Kept
-from planner.compare_tanks_pool import Stopped, Workers
-from planner.compare_tanks_work import Outcome, Pair, tank_day
+from planner.compare_tanks.cache import Kept
+from planner.compare_tanks.pool import Stopped, Workers
+from planner.compare_tanks.work import Outcome, Pair, tank_day
 from planner.errors import BadInput
 from planner.event import Course, Event, Piece
 from tests.cars import CAR
@@ -93,7 +93,7 @@ def test_an_interrupt_while_processes_start_leaves_them_quiet(tmp_path: Path) ->
 
 def counted(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """How many pairs are worked off from now on, each time."""
-    import planner.compare_tanks_pool as pool  # to stand between the pool and its work
+    import planner.compare_tanks.pool as pool  # to stand between the pool and its work
 
     calls: list[int] = []
     real = pool.work_off
@@ -151,7 +151,7 @@ def test_a_changed_recording_or_program_misses(tmp_path: Path, monkeypatch: pyte
     log.write_text(text, encoding="utf-8")
     fresh = Kept(tmp_path / "kept", draws=DRAWS, seed=1)
     fresh.keep([pair], [tank_day(pair, draws=DRAWS, seed=1)])
-    monkeypatch.setattr("planner.compare_tanks_cache.code_digest", lambda: "another version")
+    monkeypatch.setattr("planner.compare_tanks.cache.code_digest", lambda: "another version")
     assert Kept(tmp_path / "kept", draws=DRAWS, seed=1).find([pair]) == [None]
 
 

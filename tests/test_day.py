@@ -9,7 +9,7 @@ import pytest
 
 from planner.car import FlowTest, Nozzle
 from planner.day import Situation, car_factor, plan_day, with_tank_scaled
-from planner.day_json import plan_json
+from planner.day.json import plan_json
 from planner.errors import BadInput, NoPlan
 from planner.files.event_file import read_day
 from planner.use.flow_curve import full_speed_flow_at_rest

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from planner.car import Pickup
-from planner.day_slosh import slosh_json
-from planner.day_slosh_picture import MOST_POINTS, depth_over_time, surface_picture, tank_changes_json
+from planner.day.slosh import slosh_json
+from planner.day.slosh_picture import MOST_POINTS, depth_over_time, surface_picture, tank_changes_json
 from planner.physics.section import polygon_area
 from planner.physics.surface import STANDARD_GRAVITY, depth_over
 from planner.use.starving import starving_floor

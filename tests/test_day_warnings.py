@@ -9,7 +9,7 @@ import pytest
 
 from planner.car import Blend
 from planner.day import plan_day
-from planner.day_warnings import warnings_of
+from planner.day.warnings import warnings_of
 from planner.files.event_file import read_day
 
 EVENT = Path(__file__).parents[1] / "events_demo" / "events" / "teapot-ring-open-day.toml"

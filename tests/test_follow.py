@@ -15,7 +15,7 @@ from planner.entry import Entry
 from planner.errors import BadInput
 from planner.event import Reserve
 from planner.follow import clock_for, detectability_of, follow_day
-from planner.follow_json import pit_json
+from planner.follow.json import pit_json
 from tests.cars import CAR
 from tests.pit_days import DAY, LITRE, PLENTY, SMALL, Log, TrueDay, at, event_of
 

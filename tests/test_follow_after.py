@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 
 from planner.event import Reserve
-from planner.follow_after import (
+from planner.follow.after import (
     DAY_TO_DAY,
     FEWEST,
     Logged,

@@ -64,9 +64,9 @@ def imported(path: Path) -> set[str]:
 
 
 def layer(name: str, layers: dict[str, set[str]]) -> str | None:
-    """The layer a module belongs to, day_json and day_warnings to the day's."""
+    """The layer a module belongs to."""
     for key in layers:
-        if name == key or name.startswith((key + ".", key + "_")):
+        if name == key or name.startswith(key + "."):
             return key
     return None
 
@@ -75,9 +75,7 @@ def layer(name: str, layers: dict[str, set[str]]) -> str | None:
 def test_data_flows_one_way_through_the_planner(path: Path) -> None:
     own = layer(dotted(path), LAYERS)
     if own is None:
-        assert dotted(path) in ("planner", "planner.follow", "planner.tanks"), (
-            f"{dotted(path)} has no place in the house"
-        )
+        assert dotted(path) in ("planner",), f"{dotted(path)} has no place in the house"
         return
     for name in imported(path):
         if name == "planner":

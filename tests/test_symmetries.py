@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from planner.car import Car, Pickup
 from planner.day import plan_day
-from planner.day_json import plan_json
+from planner.day.json import plan_json
 from planner.event import Course, Event, Piece
 from planner.files.event_file import read_day
 from planner.use.flow_curve import flow_curve

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.day_slosh import LIMITS
+from planner.day.slosh import LIMITS
 
 
 @dataclass(frozen=True, slots=True)

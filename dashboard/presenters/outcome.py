@@ -12,7 +12,7 @@ from typing import Any
 from dashboard.presenters.what_if import Trial, tried
 from planner.car import Car
 from planner.day import plan_day
-from planner.day_json import no_plan_json, plan_json
+from planner.day.json import no_plan_json, plan_json
 from planner.driving.course import Stamp, course_stamp
 from planner.errors import BadInput, Fault, NoPlan, OutsideModel
 from planner.event import Event

@@ -9,7 +9,7 @@ from typing import Any
 from dashboard.presenters.display import THIN, Display, minutes, share
 from dashboard.presenters.table import Column, Row, TableData
 from dashboard.presenters.whence import Part, Whence
-from planner.compare_tanks_words import answer_sentence, listed, smallest_sentence, sure_sentence, trade_sentence
+from planner.compare_tanks.words import answer_sentence, listed, smallest_sentence, sure_sentence, trade_sentence
 
 PLANNED = "Each day planned with this tank as the page Day plans it, with the same simulated days."
 WORTH = (

@@ -8,7 +8,7 @@ from typing import Any
 
 from dashboard.presenters.display import Display
 from dashboard.presenters.table import Column, Row, TableData
-from planner.compare_tanks_words import change_sentence
+from planner.compare_tanks.words import change_sentence
 
 LEAST = 5e-3
 """A day's use [L] that moves by less has no bar."""

@@ -10,8 +10,8 @@ from dashboard.presenters.view import View
 from dashboard.presenters.workspace import Workspace
 from planner.car import Car
 from planner.compare_tanks import LONG_GAP, Days, NamedTank
-from planner.compare_tanks_asked import capacities_from_text, long_gap_from_text, space_from_text
-from planner.compare_tanks_run import Question
+from planner.compare_tanks.asked import capacities_from_text, long_gap_from_text, space_from_text
+from planner.compare_tanks.run import Question
 from planner.errors import FillmarkError, UnitError
 from planner.event import Event
 from planner.files.car_file import read_car

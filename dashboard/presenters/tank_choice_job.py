@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from dashboard.presenters.tank_choice_form import Asked
-from planner.compare_tanks_cache import usual_folder
-from planner.compare_tanks_pool import Stopped
-from planner.compare_tanks_run import Question, answered
+from planner.compare_tanks.cache import usual_folder
+from planner.compare_tanks.pool import Stopped
+from planner.compare_tanks.run import Question, answered
 from planner.errors import BadInput, FillmarkError
 from planner.files.looking import REFUSAL, may_only_look
 

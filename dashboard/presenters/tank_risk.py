@@ -12,8 +12,8 @@ from dashboard.presenters.display import Display, share
 from dashboard.presenters.tank_side import level_mm
 from dashboard.presenters.whence import Whence
 from planner.car import Car
-from planner.day_slosh import slosh_json
-from planner.day_slosh_picture import shown_traces
+from planner.day.slosh import slosh_json
+from planner.day.slosh_picture import shown_traces
 from planner.driving.course import course_traces
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault

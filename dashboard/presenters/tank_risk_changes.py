@@ -8,7 +8,7 @@ from typing import Any
 from dashboard.presenters.display import Display
 from dashboard.presenters.table import Column, Row, TableData
 from dashboard.presenters.tank_risk import TankRisk
-from planner.day_slosh_picture import tank_changes_json
+from planner.day.slosh_picture import tank_changes_json
 
 SMALL = 0.005  # [L] under which a gain is none
 CAPTION = "Each change by itself; gains do not add up. A gain is fluid that may be used and need not remain."

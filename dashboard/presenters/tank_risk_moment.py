@@ -12,7 +12,7 @@ from dashboard.presenters.display import Display, share
 from dashboard.presenters.table import Column, Row, TableData
 from dashboard.presenters.tank_risk import TankRisk
 from planner.car import Car
-from planner.day_slosh_picture import View, depth_over_time, surface_picture
+from planner.day.slosh_picture import View, depth_over_time, surface_picture
 from planner.driving.trace import Trace
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.starving import BORDERLINE, driving_words, starving_floor

@@ -17,7 +17,7 @@ from rich.text import Text
 from planner.cli.options import numbers, option_fault
 from planner.cli.output import complain, console, print_json
 from planner.day import plan_day
-from planner.day_json import plan_json
+from planner.day.json import plan_json
 from planner.errors import BadInput, Fault, OutsideModel
 from planner.files.cautions import DEFER, cautions_json
 from planner.files.event_file import read_day

@@ -22,9 +22,9 @@ from planner.files.logged_days import logged_days, settle_car, state_after, touc
 from planner.files.pit_log import PitLog
 from planner.files.pit_table import entries_from_table, table_from_entries
 from planner.follow import clock_for, follow_day
-from planner.follow_after import after_json, keep_json, result_of
-from planner.follow_entry import Said, entry_from, moment_from_text
-from planner.follow_json import pit_json
+from planner.follow.after import after_json, keep_json, result_of
+from planner.follow.entry import Said, entry_from, moment_from_text
+from planner.follow.json import pit_json
 
 HELP = "the day's log: level, fill, done, late, cancel, note, undo; the forecast after each entry; after, keep"
 MARKS = {"danger": "DANGER", "warning": "WARNING", "caution": "CAUTION", "notice": "NOTICE"}

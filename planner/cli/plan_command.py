@@ -12,7 +12,7 @@ from rich.table import Table
 
 from planner.cli.output import complain, console, print_json
 from planner.day import plan_day
-from planner.day_json import no_plan_json, plan_json
+from planner.day.json import no_plan_json, plan_json
 from planner.errors import NoPlan
 from planner.files.event_file import read_day
 

@@ -11,7 +11,7 @@ from rich.table import Table
 from planner.car import Car
 from planner.cli.output import console, print_result
 from planner.cli.recordings import read_log, reading_arguments, reading_of
-from planner.day_slosh import slosh_json
+from planner.day.slosh import slosh_json
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault, OutsideModel
 from planner.event import Per, Reading

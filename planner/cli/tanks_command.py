@@ -15,10 +15,10 @@ from rich.table import Table
 from planner.cli.options import option_fault
 from planner.cli.output import complain, console, print_json
 from planner.compare_tanks import LONG_GAP, Days, NamedTank, Progress
-from planner.compare_tanks_asked import capacity_from_text, long_gap_from_text, space_from_text
-from planner.compare_tanks_cache import usual_folder
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_run import Question, answered, nothing_said
+from planner.compare_tanks.asked import capacity_from_text, long_gap_from_text, space_from_text
+from planner.compare_tanks.cache import usual_folder
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.run import Question, answered, nothing_said
 from planner.errors import BadInput, Fault, UnitError
 from planner.files.atomic import write_whole
 from planner.files.event_file import read_day
@@ -131,8 +131,8 @@ def _progress() -> Iterator[Progress]:
 
 def _export(args: argparse.Namespace, result: dict[str, Any]) -> None:
     # Wanted by an export alone.
-    from planner.compare_tanks_picture import png, svg
-    from planner.compare_tanks_table import csv_text
+    from planner.compare_tanks.picture import png, svg
+    from planner.compare_tanks.table import csv_text
 
     for path, content in ((args.csv, csv_text), (args.svg, svg), (args.png, png)):
         if path is not None:

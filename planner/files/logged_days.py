@@ -16,7 +16,7 @@ from planner.files.event_file import read_day
 from planner.files.pit_log import PitLog
 from planner.files.saving import open_file, save
 from planner.follow import DayState, state_of
-from planner.follow_after import Logged, end_of, logged
+from planner.follow.after import Logged, end_of, logged
 
 
 def state_after(event: Event, car: Car, entries: Sequence[Entry], now: datetime) -> DayState:

@@ -23,8 +23,8 @@ from planner.errors import NoPlan
 from planner.event import Event
 from planner.files.event_file import read_day
 from planner.follow import DayState, detectability_of, state_of
-from planner.follow_ahead import plan_before
-from planner.follow_past import past_of
+from planner.follow.ahead import plan_before
+from planner.follow.past import past_of
 from planner.planning.alarms import LITTLE_A_DAY, MUCH_A_DAY, alarm_chance, least_chances
 from planner.planning.timeline import timeline
 from tests.pit_days import LITRE, TrueDay

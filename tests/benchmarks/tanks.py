@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 
 from planner.compare_tanks import Days, Planner, candidates_of, own_sizes
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_work import work_off
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.work import work_off
 from planner.day import SEED
 from planner.event import Event
 from planner.files.event_file import read_day

@@ -54,7 +54,7 @@ def test_a_second_run_says_the_same_without_planning(
     capsys: pytest.CaptureFixture[str], event: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     first = printed(capsys, event, "--capacity", "6 L")
-    monkeypatch.setattr("planner.compare_tanks_pool.work_off", lambda *_: pytest.fail("worked anew"))
+    monkeypatch.setattr("planner.compare_tanks.pool.work_off", lambda *_: pytest.fail("worked anew"))
     assert printed(capsys, event, "--capacity", "6 L") == first
 
 
@@ -115,7 +115,7 @@ def test_an_interrupt_ends_cleanly(
     def interrupted(*_: object) -> list:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("planner.compare_tanks_pool.work_off", interrupted)
+    monkeypatch.setattr("planner.compare_tanks.pool.work_off", interrupted)
     assert main(["tanks", str(event), "--capacity", "5 L"]) == 130
     captured = capsys.readouterr()
     assert captured.err.splitlines()[-1] == "stopped"

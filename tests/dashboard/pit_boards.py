@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from planner.entry import Entry
 from planner.event import Event
 from planner.follow import follow_day
-from planner.follow_json import pit_json
+from planner.follow.json import pit_json
 from tests.pit_days import DAY, SMALL, event_of
 
 COUNTED = {"hill": "run"}

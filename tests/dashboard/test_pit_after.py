@@ -18,7 +18,7 @@ from planner.entry import Entry
 from planner.files.event_file import read_day
 from planner.files.pit_log import PitLog
 from planner.follow import follow_day
-from planner.follow_after import after_json, day_row, logged
+from planner.follow.after import after_json, day_row, logged
 from tests.dashboard.days import write_workspace
 from tests.pit_days import DAY, SMALL, Log, at
 

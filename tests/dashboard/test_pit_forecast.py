@@ -16,7 +16,7 @@ from dashboard.presenters.pit_forecast import first_of, forecast, forecast_table
 from dashboard.presenters.pit_keys import KEYS, RARE_KEYS, main_key, mark_entry, panels
 from dashboard.presenters.pit_page import pit_view, settings_from_cookie
 from planner.entry import Entry, checked
-from planner.follow_entry import Said, entry_from
+from planner.follow.entry import Said, entry_from
 from tests.dashboard.pit_boards import COUNTED, board
 from tests.pit_days import DAY, SMALL, Log, at
 

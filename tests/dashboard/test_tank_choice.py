@@ -25,8 +25,8 @@ from dashboard.presenters.whence import Whence, words
 from dashboard.presenters.workspace import Workspace
 from dashboard.tank_choice_routes import register_tank_choice_routes
 from planner.compare_tanks import Days
-from planner.compare_tanks_pool import Stopped, Workers
-from planner.compare_tanks_run import Question, answered
+from planner.compare_tanks.pool import Stopped, Workers
+from planner.compare_tanks.run import Question, answered
 from planner.errors import BadInput, Fault
 from planner.files.looking import ONLY_LOOKING, REFUSAL
 from tests.dashboard.days import CAR as CAR_TEXT

@@ -14,7 +14,7 @@ from dashboard.presenters.tank_risk_levels import risk_levels
 from dashboard.presenters.tank_risk_moment import opening_choice, time_view
 from dashboard.presenters.tank_risk_washing import risk_force, risk_spectrum
 from planner.car import Pickup
-from planner.day_slosh_picture import surface_picture
+from planner.day.slosh_picture import surface_picture
 from planner.physics.surface import STANDARD_GRAVITY
 from tests.cars import CAR
 

@@ -29,7 +29,7 @@ from dashboard.presenters.tank_risk_washing import (
 )
 from dashboard.presenters.whence import words
 from planner.cli.main import main
-from planner.day_slosh_picture import tank_changes_json
+from planner.day.slosh_picture import tank_changes_json
 from planner.errors import BadInput
 from tests.dashboard.days import event_text, write_workspace
 

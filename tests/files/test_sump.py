@@ -9,8 +9,8 @@ import pytest
 
 from planner.car import Pickup
 from planner.day import plan_day
-from planner.day_json import plan_json
-from planner.day_slosh import slosh_json
+from planner.day.json import plan_json
+from planner.day.slosh import slosh_json
 from planner.files.car_file import parse_car
 from planner.files.dipstick import dipstick_sections, graduations
 from planner.files.tank_drawing import tank_drawing

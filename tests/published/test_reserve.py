@@ -21,7 +21,7 @@ import pytest
 from scipy.stats import lognorm
 
 from planner.day import DayPlan, plan_day
-from planner.day_json import plan_json
+from planner.day.json import plan_json
 from planner.files.event_file import read_day
 
 CAR = """

@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from multiprocessing import resource_tracker
 from types import TracebackType
 
-from planner.compare_tanks_work import Outcome, Pair, work_off
+from planner.compare_tanks.work import Outcome, Pair, work_off
 from planner.errors import FillmarkError
 
 FEW = 12

@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from planner.compare_tanks import Days, NamedTank, Planner, Progress, compare, own_sizes, usual_capacities
-from planner.compare_tanks_changes import compare_changes
-from planner.compare_tanks_json import comparison_json
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_smallest import smallest
-from planner.compare_tanks_sure import how_sure
+from planner.compare_tanks.changes import compare_changes
+from planner.compare_tanks.json import comparison_json
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.smallest import smallest
+from planner.compare_tanks.sure import how_sure
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from planner.car import Blend, Car, Controller
 from planner.compare_tanks import Days, Planner
-from planner.compare_tanks_work import Pair
+from planner.compare_tanks.work import Pair
 from planner.day import car_factor
 from planner.errors import BadInput
 from planner.planning.tank_choice import TankDay

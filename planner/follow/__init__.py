@@ -13,10 +13,10 @@ from planner.day import DayPlan, car_factor, use_of_course
 from planner.entry import Entry, with_undone
 from planner.errors import BadInput, Fault
 from planner.event import Event, Session
-from planner.follow_action import Action, action_of, alarms_of
-from planner.follow_ahead import Ahead, plan_ahead, plan_before
-from planner.follow_past import Past, level_now, past_of
-from planner.follow_words import change_of
+from planner.follow.action import Action, action_of, alarms_of
+from planner.follow.ahead import Ahead, plan_ahead, plan_before
+from planner.follow.past import Past, level_now, past_of
+from planner.follow.words import change_of
 from planner.planning.alarms import SHORT_STEPS, Alarm, Coming, Detectability, detectability
 from planner.planning.timeline import ANOTHER_DAY, LONG_AFTER, Timeline, seconds, timeline
 from planner.use.learning import DIP_ERROR, Belief, factor_mean, factor_sd, level_mean, level_sd, reading_sd

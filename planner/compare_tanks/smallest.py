@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from planner.compare_tanks import Days, Planner, scaled_tank
-from planner.compare_tanks_work import Pair
+from planner.compare_tanks.work import Pair
 from planner.planning.tank_choice import Candidate, TankDay
 
 STEP = 1e-4

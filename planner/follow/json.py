@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from planner.day_json import session_rows
+from planner.day.json import session_rows
 from planner.entry import Entry
 from planner.follow import DayState, detectability_of
-from planner.follow_action import Action
-from planner.follow_ahead import Ahead
-from planner.follow_past import Happened
-from planner.follow_words import entry_text
+from planner.follow.action import Action
+from planner.follow.ahead import Ahead
+from planner.follow.past import Happened
+from planner.follow.words import entry_text
 from planner.planning.timeline import Outing
 
 LITRES = 1e3

@@ -16,7 +16,7 @@ from planner.entry import Entry, checked, new_id
 from planner.errors import BadInput, Fault, UnitError
 from planner.event import Event
 from planner.follow import follow_day
-from planner.follow_after import result_of
+from planner.follow.after import result_of
 from planner.use.learning import level_mean
 
 LITRES = 1e3

@@ -13,7 +13,7 @@ import numpy as np
 from planner.entry import standing
 from planner.event import Event
 from planner.follow import DayState
-from planner.follow_past import Happened
+from planner.follow.past import Happened
 from planner.planning.timeline import Outing, seconds
 
 BAND = 0.90  # the band that is judged

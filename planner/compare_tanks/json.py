@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from planner.compare_tanks import Comparison
-from planner.compare_tanks_changes import Changed
-from planner.compare_tanks_smallest import Smallest
-from planner.compare_tanks_sure import Sureness
-from planner.compare_tanks_words import Metric, answer_sentence, change_sentence, sure_sentence, trade_sentence
+from planner.compare_tanks.changes import Changed
+from planner.compare_tanks.smallest import Smallest
+from planner.compare_tanks.sure import Sureness
+from planner.compare_tanks.words import Metric, answer_sentence, change_sentence, sure_sentence, trade_sentence
 from planner.planning.tank_choice import Candidate, TankDay, Trade
 
 

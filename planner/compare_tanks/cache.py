@@ -23,7 +23,7 @@ import numpy as np
 import pandas as pd
 from platformdirs import user_cache_path
 
-from planner.compare_tanks_work import Pair
+from planner.compare_tanks.work import Pair
 from planner.planning.tank_choice import TankDay
 
 MOST_FILES = 400

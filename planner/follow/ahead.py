@@ -14,7 +14,7 @@ from planner.car import Car
 from planner.day import DayPlan, Rows, Situation, floor_of_course, plan_day, refill_problem, use_of_course
 from planner.errors import NoPlan
 from planner.event import Event, Session
-from planner.follow_past import Past
+from planner.follow.past import Past
 from planner.planning.floor import Floor
 from planner.planning.gaps import Gap, gaps_of
 from planner.planning.legs import Levels

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from planner.car import Car, Tank
-from planner.compare_tanks_cache import Kept
-from planner.compare_tanks_pool import Workers
-from planner.compare_tanks_work import Pair
+from planner.compare_tanks.cache import Kept
+from planner.compare_tanks.pool import Workers
+from planner.compare_tanks.work import Pair
 from planner.day import SEED, with_tank_scaled
 from planner.errors import BadInput
 from planner.event import Event

@@ -11,8 +11,8 @@ import numpy as np
 from planner.car import Car
 from planner.day import DayPlan
 from planner.event import Event
-from planner.follow_ahead import Ahead
-from planner.follow_past import Past
+from planner.follow.ahead import Ahead
+from planner.follow.past import Past
 from planner.planning.alarms import SHORT_STEPS, Alarm, level_alarms, stock_alarm
 from planner.planning.timeline import Outing, Timeline, moved, seconds
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.car import Car
 from planner.day import DayPlan
-from planner.day_warnings import warnings_of
+from planner.day.warnings import warnings_of
 from planner.errors import NoPlan
 from planner.event import Event
 from planner.planning.legs import Levels
