@@ -20,7 +20,7 @@ from planner.compare_tanks import (
     candidates_of,
     own_sizes,
 )
-from planner.compare_tanks.cache import Kept
+from planner.compare_tanks.cache import Kept, sources
 from planner.compare_tanks.pool import Stopped, Workers
 from planner.compare_tanks.work import Outcome, Pair, tank_day
 from planner.errors import BadInput
@@ -164,3 +164,8 @@ def test_a_damaged_or_unwritable_cache_only_costs_time(tmp_path: Path) -> None:
     in_the_way = tmp_path / "file"
     in_the_way.write_text("", encoding="utf-8")
     assert planner(kept_in=in_the_way / "below").days([pair]) == wanted
+
+
+def test_results_miss_when_any_of_the_planners_files_changes() -> None:
+    named = {"/".join(path.parts[-2:]) for path in sources()}
+    assert named >= {"physics/tank.py", "use/starving.py", "planning/refill.py", "day/__init__.py", "planner/units.py"}

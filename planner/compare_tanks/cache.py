@@ -23,6 +23,7 @@ import numpy as np
 import pandas as pd
 from platformdirs import user_cache_path
 
+import planner
 from planner.compare_tanks.work import Pair
 from planner.planning.tank_choice import TankDay
 
@@ -42,9 +43,13 @@ def _digest(*parts: object) -> str:
 @lru_cache(maxsize=1)
 def code_digest() -> str:
     """A text that changes with this program's source, and with the libraries that compute."""
-    folder = Path(__file__).parent
-    stats = ((path.relative_to(folder), path.stat()) for path in sorted(folder.rglob("*.py")))
+    stats = ((path, path.stat()) for path in sources())
     return _digest(np.__version__, pd.__version__, *((path, s.st_size, s.st_mtime_ns) for path, s in stats))
+
+
+def sources() -> list[Path]:
+    """Every file of the planner's own, since a result may rest on any of them."""
+    return sorted(Path(planner.__file__).parent.rglob("*.py"))
 
 
 def _stamps(pair: Pair) -> list[tuple[object, ...]]:
