@@ -95,6 +95,20 @@ def test_a_boost_that_is_on_or_off_is_not_held(step: float) -> None:
     assert use(recording) == pytest.approx(use_of(time, boost), rel=1e-9)
 
 
+def test_what_a_gap_left_stale_is_not_counted() -> None:
+    """Behind a gap an adapter repeats the value from before it, until the signal's turn comes."""
+    time = 0.1 * np.arange(4000)
+    fresh = 60 + 50 * np.sin(time / 9)
+    held = np.repeat(fresh[::10], 10)
+    held[2000:2007] = held[1999]
+    time = np.where(np.arange(4000) < 2000, time, time + 300)
+    recording = read({"time_s": time, "boost_kPa": held})
+
+    assert len(recording.gaps) == 1
+    behind = recording.trace.boost[recording.trace.time >= time[2000] - 1e-6]
+    assert behind[0] == pytest.approx(1e3 * held[2007], abs=1)
+
+
 def test_values_on_some_rows_only_are_joined_by_straight_lines() -> None:
     cells = [f"{b:.6f}" if i % 5 == 2 else "" for i, b in enumerate(BOOST)]
     recording = read({"time_s": TIME, "boost_kPa": cells, "rpm": REVS})

@@ -100,6 +100,22 @@ def test_of_two_that_may_be_boost_the_other_is_told_with_what_to_type() -> None:
     assert '--column boost="Boost [kPa]"' in told(recording)
 
 
+def test_a_count_of_rows_without_a_name_shifts_no_name() -> None:
+    rows = "".join(f"{i},{t:.1f},{b:.6f}\n" for i, (t, b) in enumerate(zip(TIME, BOOST, strict=True)))
+    for head in ("time_s,boost_kPa\n", ",time_s,boost_kPa\n"):
+        recording = read(head + rows)
+        assert recording.trace.time == pytest.approx(TIME)
+        assert recording.trace.boost == pytest.approx(1e3 * BOOST, abs=1e-2)
+
+
+def test_a_long_list_of_columns_is_cut_with_their_number() -> None:
+    many = {f"CH {k}": TIME for k in range(60)}
+    said = refusal({"time_s": TIME, **many})
+    assert '"CH 38"' in said
+    assert '"CH 39"' not in said
+    assert '"CH 9"' in refusal({"time_s": TIME, **{f"CH {k}": TIME for k in range(10)}})
+
+
 def test_a_column_that_holds_nothing_gives_way_to_the_next() -> None:
     recording = read({"time_s": TIME, "Boost 1 [kPa]": 0 * TIME, "Boost 2 [kPa]": BOOST})
     assert recording.trace.boost.max() == pytest.approx(1e3 * BOOST.max())

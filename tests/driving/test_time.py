@@ -67,6 +67,12 @@ def test_a_time_of_day_goes_on_across_midnight(before: float) -> None:
     assert ("passes midnight" in told(recording)) == (before == 30.05)
 
 
+def test_seconds_of_the_day_go_on_across_midnight_and_others_do_not() -> None:
+    assert with_time((86370 + TIME) % 86400, "Time [s]").trace.time == pytest.approx(TIME, abs=1e-6)
+    anew = with_time(np.where(TIME < 45, 9e4 + TIME, TIME), "Time [s]")
+    assert [gap.reason for gap in anew.gaps] == ["the clock starts anew"]
+
+
 def test_a_clock_of_twelve_hours_goes_on_across_noon() -> None:
     start = datetime(2026, 5, 16, 12, 59, 30, tzinfo=UTC)
     cells = [(start + timedelta(seconds=float(t))).strftime("%I:%M:%S.%f") for t in TIME]
