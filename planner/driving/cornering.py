@@ -69,8 +69,10 @@ def _smooth(time: Array, raw: dict[str, Array], before_gaps: Array) -> dict[str,
     """Accelerations low-passed; two axes go through the filter as one complex signal, in one pass."""
     if len(raw) == 1:
         return {axis: low_passed(time, values, before_gaps) for axis, values in raw.items()}
-    both = low_passed(time, raw["lateral"] + 1j * raw["longitudinal"], before_gaps)
-    return {"lateral": both.real.copy(), "longitudinal": both.imag.copy()}
+    both = np.empty(time.size, dtype=complex)
+    both.real, both.imag = raw["lateral"], raw["longitudinal"]
+    both = low_passed(time, both, before_gaps)
+    return {"lateral": both.real, "longitudinal": both.imag}
 
 
 def _possible(signals: Signals, axis: str, values: Array, notices: list[str]) -> bool:

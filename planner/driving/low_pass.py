@@ -24,7 +24,8 @@ _FEWEST = 8
 _UNEVEN = 1.5
 _MOST_POINTS = 4
 _SETTLING = 4.0
-_BLOCK = 3000
+_BLOCK, _AT_ONCE = 3000, 8
+_JUDGED = 20_000
 
 
 def low_passed(time: Array, values: Array, before_gaps: Array) -> Array:
@@ -41,7 +42,7 @@ def low_passed(time: Array, values: Array, before_gaps: Array) -> Array:
 
 def _stretch(time: Array, values: Array) -> Array:
     steps = np.diff(time)
-    usual = float(np.median(steps)) if steps.size >= _FEWEST else 0.0
+    usual = float(np.median(steps[:: 1 + steps.size // _JUDGED])) if steps.size >= _FEWEST else 0.0
     if not 0 < usual <= 1.001 / COARSEST:
         return values
     if steps.max() <= _UNEVEN * usual and steps.min() >= usual / _UNEVEN:
@@ -63,15 +64,30 @@ def _filtered(values: Array, interval: float) -> Array:
     ahead, behind = 2 * values[0] - values[reach:0:-1], 2 * values[-1] - values[-2 : -reach - 2 : -1]
     size = 1 << (min(values.size, _BLOCK) + 2 * settling - 1).bit_length()
     kept = size - 2 * settling
-    level = settling - reach, settling - reach + (-values.size) % kept
-    extended = np.pad(np.concatenate((ahead, values, behind)), level, mode="edge")
+    count = -(-values.size // kept)
+    extended = np.full(count * kept + 2 * settling, behind[-1] if reach else values[-1])
+    extended[: settling - reach] = ahead[0] if reach else values[0]
+    extended[settling - reach : settling + values.size + reach] = np.concatenate((ahead, values, behind))
     blocks = np.lib.stride_tricks.sliding_window_view(extended, size)[::kept]
-    gain = _gain(size, _PER_PASS * float(np.tan(np.pi * CUT_OFF * interval)))
-    if np.iscomplexobj(values):
-        smooth: Array = np.fft.ifft(np.fft.fft(blocks) * gain)
-    else:
-        smooth = np.fft.irfft(np.fft.rfft(blocks) * gain[: size // 2 + 1], size)
-    return smooth[:, settling : settling + kept].reshape(-1)[: values.size]
+    gain, smooth = (
+        _gain(size, _PER_PASS * float(np.tan(np.pi * CUT_OFF * interval))),
+        np.empty((count, kept), dtype=values.dtype),
+    )
+    for first in range(0, count, _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        smooth[part] = _passed(blocks[part], gain)[:, settling : settling + kept]
+    return smooth.reshape(-1)[: values.size]
+
+
+def _passed(blocks: Array, gain: Array) -> Array:
+    """Blocks (m, n), real or complex, with each frequency taken times its gain (n,)."""
+    if np.iscomplexobj(blocks):
+        spectrum = np.fft.fft(blocks)
+        spectrum *= gain
+        return np.fft.ifft(spectrum, out=spectrum)
+    spectrum = np.fft.rfft(blocks)
+    spectrum *= gain[: spectrum.shape[1]]
+    return np.fft.irfft(spectrum, blocks.shape[1])
 
 
 def _gain(size: int, corner: float) -> Array:

@@ -64,7 +64,7 @@ class MarkFinder:
         if not stops:
             return (self._only_mark(legs[0]),)
         worst = np.maximum.reduce([self.ranked(*leg)[1] for leg in legs])
-        place = int(np.partition(worst, problem.needed - 1)[problem.needed - 1])
+        place = _needed_place(worst, problem.needed)
         return tuple(self._mark(leg, place) for leg in legs)
 
     def _only_mark(self, leg: tuple[int, int]) -> float:
@@ -115,3 +115,13 @@ class MarkFinder:
             fine &= level >= self.demand(first, last) - 1e-15
             level = level - self.through(first, last)
         return int(np.count_nonzero(fine)) >= problem.needed
+
+
+def _needed_place(worst: Array, needed: int) -> int:
+    """The place up to which so many draws hold, from each draw's worst place (N,), none below the needed less one.
+
+    The many at that lowest place are counted, not sorted.
+    """
+    above = worst[worst >= needed]
+    still = needed - (worst.size - above.size)
+    return needed - 1 if still <= 0 else int(np.partition(above, still - 1)[still - 1])

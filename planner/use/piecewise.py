@@ -10,6 +10,9 @@ from planner.errors import OutsideModel
 
 Array = np.ndarray
 
+STILL = 0.1
+"""A change [Pa] below which a mean is taken as the value: a quotient of differences would lose digits."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Place:
@@ -61,7 +64,7 @@ class Knots:
     def straight(self, argument: Array) -> Straight:
         """An argument (n,) for means between its samples. Raises OutsideModel for one beyond the knots or NaN."""
         change = np.diff(argument)
-        still = np.flatnonzero(np.abs(change) < 1e-6 * (1.0 + np.abs(argument[1:])))
+        still = np.flatnonzero(np.abs(change) < STILL)
         change[still] = 1.0
         return Straight(self.locate(argument), change, still)
 
