@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from planner.car import Car
+from planner.car import Car, Line
 from planner.physics.operating_point import LOWEST_PRESSURE, Circuit, operating_point, siphon_flow
 from planner.physics.pump import full_speed_flow, pump_flow, shutoff_pressure
 from planner.use.flow_curve import circuit_of
@@ -114,3 +114,18 @@ def test_a_hose_slows_siphoning_and_a_nozzle_before_the_throttle_has_none() -> N
     vacuum = np.array([-60e3])
     assert 0 < siphon_flow(circuit_of(after), vacuum)[0] < siphon_flow(circuit_of(free), vacuum)[0]
     assert siphon_flow(circuit_of(CAR), vacuum)[0] == 0.0
+
+
+@pytest.mark.parametrize("vacuum", [-70e3, -30e3, -8e3])
+def test_what_is_siphoned_is_what_the_vacuum_drives_through_hose_and_nozzle(vacuum: float) -> None:
+    """By brentq: the flow at which hose and nozzle together lose the whole of the vacuum."""
+    circuit = circuit_of(
+        replace(CAR, nozzles=(replace(CAR.nozzles[0], place="after throttle"),), line=Line(9.0, 0.002))
+    )
+
+    def left_over(flow: float) -> float:
+        nozzle = (flow / circuit.stages[0].rated_flow) ** 2 * circuit.stages[0].rated_pressure * circuit.density / 998.2
+        return -vacuum - nozzle - float(circuit.loss(np.array([flow]))[0])
+
+    expected = brentq(left_over, 1e-12, 1e-3, xtol=1e-16)
+    assert siphon_flow(circuit, np.array([vacuum]))[0] == pytest.approx(expected, rel=1e-6)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -166,6 +167,40 @@ def test_the_largest_flow_between_samples_is_found() -> None:
     use = trace_use(curve, trace([0, 1], [0.0, 200e3]))
     assert use.largest_flow == curve.largest
     assert use.largest_flow > float(curve.flow(np.array([200e3]))[0])
+
+
+def test_the_largest_flow_is_that_of_the_boosts_that_were_driven_and_of_no_other() -> None:
+    curve = flow_curve(CAR)
+
+    def at(boost: float) -> float:
+        return float(curve.flow(np.array([boost]))[0])
+
+    low = trace_use(curve, trace([0, 1, 2], [50e3, 60e3, 40e3]))
+    assert low.largest_flow == max(at(50e3), at(60e3), at(40e3)) < curve.largest
+    assert trace_use(curve, trace([0, 1, 2], [-50e3, -60e3, -40e3])).largest_flow == 0.0
+    unseen = trace_use(curve, trace([0, 1, 2, 3], [50e3, 50e3, 200e3, 200e3], [True, False, False]))
+    assert unseen.largest_flow == at(50e3)
+    ends = trace_use(curve, trace([0, 1, 2, 3], [55e3, 50e3, 45e3, 60e3], [False, False, True]))
+    assert ends.largest_flow == max(at(45e3), at(60e3))
+    first = trace_use(curve, trace([0, 1, 2], [60e3, 50e3, 70e3], [True, False]))
+    assert first.largest_flow == max(at(60e3), at(50e3))
+
+
+def test_a_long_recording_is_the_sum_of_its_parts() -> None:
+    random = np.random.default_rng(4)
+    boost = np.clip(np.cumsum(random.normal(0, 8e3, 40_000)), -60e3, 150e3)
+    time = np.cumsum(random.uniform(0.005, 0.02, boost.size))
+    whole = Trace(time, boost, None, None, random.random(boost.size - 1) > 0.01)
+    curve = flow_curve(CAR)
+    cuts = [0, 7_001, 19_999, boost.size - 1]
+    parts = [
+        trace_use(curve, Trace(time[a : b + 1], boost[a : b + 1], None, None, whole.covered[a:b]))
+        for a, b in itertools.pairwise(cuts)
+    ]
+    use = trace_use(curve, whole)
+    for name in ("injected", "siphoned", "duration", "recorded", "flowing"):
+        assert getattr(use, name) == pytest.approx(sum(getattr(part, name) for part in parts), rel=1e-9)
+    assert use.largest_flow == max(part.largest_flow for part in parts)
 
 
 def test_cars_that_differ_in_what_no_flow_depends_on_share_a_curve() -> None:
