@@ -162,15 +162,16 @@ def test_a_sketch_answers_at_once_stays_over_a_reload_and_can_be_undone(browser:
     awaits(page, "A lap of New course takes")
     assert page.get_by_role("textbox", name="Time, boost 1").input_value() == "40 s"
     page.click("#courses-undo")
-    page.wait_for_function("document.querySelector('[aria-label=\"Time, boost 1\"]').value === '20 s'")
+    page.wait_for_function("() => document.querySelector('[aria-label=\"Time, boost 1\"]').value === '20 s'")
     page.get_by_role("button", name="Show Teapot Ring").press("Enter")
     awaits(page, "A lap of Teapot Ring takes")
-    page.wait_for_function("document.activeElement.getAttribute('aria-label') === 'Shown Teapot Ring'")
+    page.wait_for_function("() => document.activeElement.getAttribute('aria-label') === 'Shown Teapot Ring'")
     page.get_by_role("button", name="Show New course").press("Enter")
     awaits(page, "A lap of New course takes")
     page.click("#courses-save")
     awaits(page, "Saved to", "#toast")
     assert 'time_at_boost = [["1 bar", "20 s"]]' in (served.folder / EVENT).read_text()
+    page.wait_for_load_state("networkidle")
     page.get_by_role("button", name="Delete this course").click()
     awaits(page, "A lap of Teapot Ring takes")
     assert faults == []

@@ -37,7 +37,7 @@ def test_a_page_is_accessible_and_fits(visit, path: str, size: tuple[int, int]) 
     if size[0] < 700:
         assert page.evaluate(SMALL) == []
     page.get_by_role("button", name="Dark theme").click()
-    page.wait_for_function("document.documentElement.dataset.theme === 'dark'")
+    page.wait_for_function("() => document.documentElement.dataset.theme === 'dark'")
     page.wait_for_load_state("networkidle")
     assert findings(page, {"runOnly": {"type": "rule", "values": ["color-contrast"]}}) == []
 
