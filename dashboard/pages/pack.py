@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from dash import ALL, Dash, Input, Output, State, ctx, html, no_update
@@ -11,6 +12,7 @@ from dashboard.components import pack_parts
 from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.notice import notice
 from dashboard.presenters import pack_mix, pack_strength
+from dashboard.presenters.display import Display
 from dashboard.presenters.form import reason_text
 from dashboard.presenters.pack import Packed, companions, packed
 from dashboard.presenters.pack_choice import PackChoice, choice_of, keep_choice, kept_choice
@@ -21,6 +23,9 @@ from dashboard.presenters.workspace import Workspace
 PATH = "/pack"
 TITLE = "Pack"
 USUAL_TEMPERATURE = 20.0  # [degC]
+
+Asked = Callable[[Mapping[str, str], Display], pack_mix.Mixed | pack_strength.Checked]
+Said = Callable[[Mapping[str, str], Display], list[Component]]
 
 
 def layout(view: View) -> Component:
@@ -75,8 +80,8 @@ def _calculators(made: Packed | None, view: View) -> list[Component]:
 def register(app: Dash, workspace: Workspace) -> None:
     """The page's callbacks."""
     _register_list(app, workspace)
-    _register_mix(app, workspace)
-    _register_check(app, workspace)
+    _register_form(app, workspace, "mix", "pack-mixed", pack_mix.mixed, said=pack_parts.calculated)
+    _register_form(app, workspace, "check", "pack-checked", pack_strength.checked, said=pack_parts.strength_said)
 
 
 def _register_list(app: Dash, workspace: Workspace) -> None:
@@ -129,13 +134,15 @@ def _keep(view: View, choice: PackChoice) -> list[Component]:
     return []
 
 
-def _register_mix(app: Dash, workspace: Workspace) -> None:
+def _register_form(app: Dash, workspace: Workspace, kind: str, part: str, asked: Asked, *, said: Said) -> None:
+    """A small form's callback: its fields' texts to what it says of them, and each field's fault."""
+
     @app.callback(
-        Output("pack-mixed", "children"),
-        Output({"page": "pack", "kind": "mix", "key": ALL}, "fault"),
-        Input({"page": "pack", "kind": "mix", "key": ALL}, "value"),
+        Output(part, "children"),
+        Output({"page": "pack", "kind": kind, "key": ALL}, "fault"),
+        Input({"page": "pack", "kind": kind, "key": ALL}, "value"),
         Input("settings", "data"),
-        State({"page": "pack", "kind": "mix", "key": ALL}, "id"),
+        State({"page": "pack", "kind": kind, "key": ALL}, "id"),
         State("url", "search"),
         prevent_initial_call=True,
     )
@@ -143,29 +150,7 @@ def _register_mix(app: Dash, workspace: Workspace) -> None:
         display = view_of(workspace, search, settings).display
         texts = {one["key"]: value or "" for one, value in zip(names, values, strict=True)}
         try:
-            found = pack_mix.mixed(texts, display)
-            said = pack_parts.calculated(texts, display)
+            found, shown = asked(texts, display), said(texts, display)
         except Exception as reason:
             return logged_card(reason), [no_update] * len(names)
-        return said, [found.faults.get(one["key"]) for one in names]
-
-
-def _register_check(app: Dash, workspace: Workspace) -> None:
-    @app.callback(
-        Output("pack-checked", "children"),
-        Output({"page": "pack", "kind": "check", "key": ALL}, "fault"),
-        Input({"page": "pack", "kind": "check", "key": ALL}, "value"),
-        Input("settings", "data"),
-        State({"page": "pack", "kind": "check", "key": ALL}, "id"),
-        State("url", "search"),
-        prevent_initial_call=True,
-    )
-    def show(values: Any, settings: Any, names: Any, search: str) -> Any:
-        display = view_of(workspace, search, settings).display
-        texts = {one["key"]: value or "" for one, value in zip(names, values, strict=True)}
-        try:
-            found = pack_strength.checked(texts, display)
-            said = pack_parts.strength_said(texts, display)
-        except Exception as reason:
-            return logged_card(reason), [no_update] * len(names)
-        return said, [found.faults.get(one["key"]) for one in names]
+        return shown, [found.faults.get(one["key"]) for one in names]
