@@ -51,8 +51,9 @@ class Recovered:
     def sentence(self, event: str) -> str:
         """What happened, for the log of one event."""
         count = sum(row.event == event for row in self.rows)
+        counted = "1 entry" if count == 1 else f"{count} entries"
         return (
-            f"The log file was damaged. It was set aside as {self.aside.name}; {count} entries could be read and are "
+            f"The log file was damaged. It was set aside as {self.aside.name}; {counted} could be read and "
             "kept. Compare the level with the dipstick before relying on the forecast."
         )
 

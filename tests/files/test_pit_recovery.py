@@ -56,7 +56,7 @@ def test_other_events_of_the_file_are_recovered_too(log):
     log.entries()
     goose = PitLog(log.path.parent / "goose.toml").entries()
     assert goose[0].id == "g1"
-    assert "1 entries could be read" in goose[1].value["text"]
+    assert "1 entry could be read" in goose[1].value["text"]
 
 
 def test_writing_to_a_damaged_log_mends_it_first(log):
@@ -76,7 +76,8 @@ def test_with_a_page_gone_the_other_pages_are_kept(log, seed):
     size = log.path.stat().st_size
     _spoil(log.path, random.Random(seed).randrange(4096, size - 4096), 4096, seed)
     entries = log.entries()
-    kept = [entry.id for entry in entries if entry.id.startswith("e")]
+    written = {f"e{k:03}" for k in range(200)}
+    kept = [entry.id for entry in entries if entry.id in written]
     assert kept == sorted(kept)
     assert len(kept) > 140
     assert len(kept) == len(set(kept))
