@@ -121,6 +121,11 @@ def quantity(text: object, dimension: Dimension) -> float:
     """
     if not isinstance(text, str):
         raise UnitError(f"a bare number has no unit; write a {dimension} in quotes, such as {EXAMPLE[dimension]}")
+    return _quantity(text, dimension)
+
+
+@lru_cache(maxsize=4096)
+def _quantity(text: str, dimension: Dimension) -> float:
     match = _QUANTITY.fullmatch(text)
     if not match:
         raise UnitError(f"not a number and a unit; write a {dimension} such as {EXAMPLE[dimension]}")

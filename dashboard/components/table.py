@@ -94,9 +94,9 @@ def _about(data: TableData) -> list[Component]:
 
 
 def picture(
-    figure: Figure, data: TableData | None, *, id: Any, label: str, height: int = 360, rows: Any = None
+    figure: Figure | dict[str, Any], data: TableData | None, *, id: Any, label: str, height: int = 360, rows: Any = None
 ) -> Component:
-    """A figure with a name for screen readers, and the same numbers as a table behind it.
+    """A figure, or its plain data, with a name for screen readers, and the same numbers as a table behind it.
 
     rows: the table's rows from `table_rows`, where they are at hand already; the table's id is "{id}-table".
     """

@@ -1,4 +1,7 @@
-"""Level over the day: one unbroken line, its band, floors as steps, risk bands behind, sessions as a strip below."""
+"""Level over the day: one unbroken line, its band, floors as steps, risk bands behind, sessions as a strip below.
+
+Drawn as plain data at every input: checking it with plotly's classes took longer than all the rest of the page.
+"""
 
 from __future__ import annotations
 
@@ -6,9 +9,9 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any, Protocol
 
-import plotly.graph_objects as go
+from dashboard.figures.template import Colours, colours, plain_template
 
-from dashboard.figures.template import Colours, blank, colours
+Traces = list[dict[str, Any]]
 
 STRIP = (-0.19, -0.06)  # of the level axis' length: where the session strip stands, below zero
 LETTER = 7.4  # [px] a letter of the strip's names takes
@@ -30,6 +33,10 @@ class _Box(Protocol):
     hover: str
 
 
+def _scatter(**properties: Any) -> dict[str, Any]:
+    return {"type": "scatter", **properties}
+
+
 def _polygons(boxes: Sequence[tuple[str, str, float, float]]) -> dict[str, list[Any]]:
     """Rectangles (start, end, low, high) as one broken polygon for one trace."""
     x: list[Any] = []
@@ -41,12 +48,12 @@ def _polygons(boxes: Sequence[tuple[str, str, float, float]]) -> dict[str, list[
 
 
 def _area(
-    figure: go.Figure, boxes: Sequence[tuple[str, str, float, float]], *, fill: str, line: str, pattern: str
+    traces: Traces, boxes: Sequence[tuple[str, str, float, float]], *, fill: str, line: str, pattern: str
 ) -> None:
     if not boxes:
         return
-    figure.add_trace(
-        go.Scatter(
+    traces.append(
+        _scatter(
             **_polygons(boxes),
             fill="toself",
             mode="lines",
@@ -65,7 +72,7 @@ def _area(
     )
 
 
-def _band(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
+def _band(traces: Traces, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
     """The forecast band, filled and outlined, since a fill alone is too faint in the sun."""
     upper: list[tuple[str, float]] = []
     lower: list[tuple[str, float]] = []
@@ -78,8 +85,8 @@ def _band(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palett
         upper += [(box.start, box.high_start), (box.end, box.high_end)]
         lower += [(box.start, box.low_start), (box.end, box.low_end)]
     ring = [*upper, *reversed(lower), upper[0]]
-    figure.add_trace(
-        go.Scatter(
+    traces.append(
+        _scatter(
             x=[x for x, _ in ring],
             y=[y for _, y in ring],
             fill="toself",
@@ -91,7 +98,7 @@ def _band(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palett
     )
 
 
-def _levels(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
+def _levels(traces: Traces, boxes: Sequence[_Box], rises: Sequence[Any], palette: Colours) -> None:
     """The expected level: falling in sessions, flat in gaps, rising at refills."""
     before = {rise.end: rise for rise in rises}
     x: list[str] = []
@@ -103,9 +110,9 @@ def _levels(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], pale
             y += [rise.low, rise.high]
         x += [box.start, box.end]
         y += [box.level_start, box.level_end]
-    figure.add_trace(go.Scatter(x=x, y=y, mode="lines", line={"color": palette.ink, "width": 3}, hoverinfo="skip"))
-    figure.add_trace(
-        go.Scatter(
+    traces.append(_scatter(x=x, y=y, mode="lines", line={"color": palette.ink, "width": 3}, hoverinfo="skip"))
+    traces.append(
+        _scatter(
             x=[box.end for box in boxes],
             y=[box.level_end for box in boxes],
             mode="markers",
@@ -116,14 +123,14 @@ def _levels(figure: go.Figure, boxes: Sequence[_Box], rises: Sequence[Any], pale
     )
 
 
-def _rise_marks(figure: go.Figure, rises: Sequence[Any], palette: Colours) -> None:
+def _rise_marks(traces: Traces, rises: Sequence[Any], palette: Colours) -> None:
     x: list[Any] = []
     y: list[Any] = []
     for rise in rises:
         x += [rise.start, rise.start, None]
         y += [rise.low, rise.high, None]
-    figure.add_trace(
-        go.Scatter(
+    traces.append(
+        _scatter(
             x=x,
             y=y,
             mode="lines+markers",
@@ -148,14 +155,14 @@ def _rise_names(rises: Sequence[Any], palette: Colours) -> list[dict[str, Any]]:
     ]
 
 
-def _floors(figure: go.Figure, boxes: Sequence[_Box], palette: Colours) -> None:
+def _floors(traces: Traces, boxes: Sequence[_Box], palette: Colours) -> None:
     x: list[Any] = []
     y: list[Any] = []
     for box in boxes:
         x += [box.start, box.end, None]
         y += [box.floor, box.floor, None]
-    figure.add_trace(
-        go.Scatter(x=x, y=y, mode="lines", line={"color": palette.danger, "width": 3}, hoverinfo="skip", name="floor")
+    traces.append(
+        _scatter(x=x, y=y, mode="lines", line={"color": palette.danger, "width": 3}, hoverinfo="skip", name="floor")
     )
 
 
@@ -185,44 +192,58 @@ def _widened(boxes: Sequence[_Box], rises: Sequence[Any]) -> tuple[str, str]:
     return (start - pad).isoformat(), (end + pad).isoformat()
 
 
-def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 400) -> go.Figure:
-    """The picture of a DayPicture; `width` [px] is about how wide it will stand, for the names on the strip."""
+def day_figure(picture: Any, theme: str, *, width: float = 900, height: int = 400) -> dict[str, Any]:
+    """The picture of a DayPicture as a plotly figure's plain data.
+
+    `width` [px] is about how wide it will stand, for the names on the strip.
+    """
     palette, boxes = colours(theme), picture.sessions
-    figure = blank(theme, height)
+    traces: Traces = []
     top = picture.limit * 1.12
     low, high = picture.washing
-    axis = _widened(boxes, picture.rises)
     if high > low:
         _area(
-            figure,
+            traces,
             [(box.start, box.end, low, high) for box in boxes],
             fill=palette.third_tint,
             line=palette.third,
             pattern=".",
         )
     starving = [(box.start, box.end, 0.0, box.starving) for box in boxes if box.starving > 0]
-    _area(figure, starving, fill=palette.danger_tint, line=palette.danger, pattern="/")
-    _band(figure, boxes, picture.rises, palette)
-    _floors(figure, boxes, palette)
-    _levels(figure, boxes, picture.rises, palette)
-    _rise_marks(figure, picture.rises, palette)
+    _area(traces, starving, fill=palette.danger_tint, line=palette.danger, pattern="/")
+    _band(traces, boxes, picture.rises, palette)
+    _floors(traces, boxes, palette)
+    _levels(traces, boxes, picture.rises, palette)
+    _rise_marks(traces, picture.rises, palette)
     strip = [(box.start, box.end, STRIP[0] * top, STRIP[1] * top) for box in boxes]
-    _area(figure, strip, fill=palette.rule, line=palette.soft, pattern="")
-    names = [*_rise_names(picture.rises, palette), *_strip_names(boxes, top, width, palette)]
+    _area(traces, strip, fill=palette.rule, line=palette.soft, pattern="")
     limit = {"type": "line", "xref": "x domain", "x0": 0, "x1": 1, "y0": picture.limit, "y1": picture.limit}
     limit["line"] = {"color": palette.soft, "width": 1, "dash": "dash"}
-    figure.update_layout(annotations=names, shapes=[limit])
-    figure.update_yaxes(range=[STRIP[0] * top * 1.06, top], title_text=picture.unit, tickvals=_ticks(picture.limit))
-    figure.update_xaxes(
-        type="date",
-        range=list(axis),
-        tickformat="%H:%M\n%a" if picture.several_days else "%H:%M",
-        tickangle=0,
-        hoverformat="%H:%M",
-        rangebreaks=[{"bounds": list(night)} for night in picture.nights],
-        nticks=max(3, int(width / 110)),
-    )
-    return figure
+    layout = {
+        "template": plain_template(theme),
+        "height": height,
+        "annotations": [*_rise_names(picture.rises, palette), *_strip_names(boxes, top, width, palette)],
+        "shapes": [limit],
+        "yaxis": {
+            "range": [STRIP[0] * top * 1.06, top],
+            "title": {"text": picture.unit},
+            "tickvals": _ticks(picture.limit),
+        },
+        "xaxis": _time_axis(picture, width),
+    }
+    return {"data": traces, "layout": layout}
+
+
+def _time_axis(picture: Any, width: float) -> dict[str, Any]:
+    return {
+        "type": "date",
+        "range": list(_widened(picture.sessions, picture.rises)),
+        "tickformat": "%H:%M\n%a" if picture.several_days else "%H:%M",
+        "tickangle": 0,
+        "hoverformat": "%H:%M",
+        "rangebreaks": [{"bounds": list(night)} for night in picture.nights],
+        "nticks": max(3, int(width / 110)),
+    }
 
 
 def _ticks(limit: float) -> list[float]:

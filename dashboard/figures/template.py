@@ -7,6 +7,8 @@ deuteranopia and tritanopia; a test computes it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 
 import plotly.graph_objects as go
 
@@ -77,8 +79,9 @@ def _axis(palette: Colours) -> dict[str, object]:
     }
 
 
+@lru_cache(maxsize=4)
 def template(theme: str) -> go.layout.Template:
-    """The template of a theme."""
+    """The template of a theme, one and the same for all: not to be changed."""
     palette = colours(theme)
     return go.layout.Template(
         layout={
@@ -99,6 +102,12 @@ def template(theme: str) -> go.layout.Template:
             "dragmode": False,
         }
     )
+
+
+@lru_cache(maxsize=4)
+def plain_template(theme: str) -> dict[str, Any]:
+    """The template of a theme as plain data, one and the same for all: not to be changed."""
+    return dict(template(theme).to_plotly_json())
 
 
 def blank(theme: str, height: int | None = None) -> go.Figure:

@@ -18,6 +18,7 @@ from tomlkit.items import Item, Table
 from planner.errors import BadInput, Conflict, Fault, FillmarkError
 from planner.files.edit import set_value
 from planner.files.saving import Opened, open_file, save, text_of
+from planner.files.toml_text import read_text
 
 Kind = Literal["text", "number", "list", "flag", "date"]
 YES, NO = "yes", "no"
@@ -192,6 +193,8 @@ class Drafted:
 def drafted(path: Path, draft: Mapping[str, Any], specs: Sequence[FieldSpec], grids: Sequence[GridSpec]) -> Drafted:
     """The text that the file would have with the draft, without writing it."""
     try:
+        if not draft.get("values") and not draft.get("grids"):
+            return Drafted(read_text(path, path.name))
         opened = open_file(path)
         apply_draft(opened.document, draft, specs, grids)
         return Drafted(text_of(opened.document))

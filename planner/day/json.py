@@ -33,7 +33,8 @@ def session_rows(plan: DayPlan) -> list[dict[str, Any]]:
         mean = use.injected * session.runs * plan.factor.mean
         variation = joint_variation(plan.factor.variation, use.variation)
         quantiles = {p: lognormal_quantile(mean, variation, p / 100) for p in (50, 90, 99)}
-        start, end = levels.start[k], levels.end[k]
+        start_p01, start_p50 = np.quantile(levels.start[k], (0.01, 0.5))
+        end_p01, end_p50, end_p99 = np.quantile(levels.end[k], (0.01, 0.5, 0.99))
         rows.append(
             {
                 "number": plan.first_number + k,
@@ -53,12 +54,12 @@ def session_rows(plan: DayPlan) -> list[dict[str, Any]]:
                 "final_reserve_L": _litres(floor.final_reserve),
                 "floor_set_by": floor.set_by,
                 "floor_reason": floor.reason,
-                "level_start_p50_L": _litres(np.median(start)),
-                "level_start_p01_L": _litres(np.quantile(start, 0.01)),
-                "level_end_p50_L": _litres(np.median(end)),
-                "level_end_p01_L": _litres(np.quantile(end, 0.01)),
-                "level_end_p99_L": _litres(np.quantile(end, 0.99)),
-                "short_chance": round(float(np.mean(end < problem.floor[k])), 5),
+                "level_start_p50_L": _litres(start_p50),
+                "level_start_p01_L": _litres(start_p01),
+                "level_end_p50_L": _litres(end_p50),
+                "level_end_p01_L": _litres(end_p01),
+                "level_end_p99_L": _litres(end_p99),
+                "short_chance": round(float(np.mean(levels.end[k] < problem.floor[k])), 5),
             }
         )
     return rows
@@ -80,12 +81,14 @@ def _gaps(plan: DayPlan) -> list[dict[str, Any]]:
 def refills_of(plan: DayPlan, choice: Choice) -> list[dict[str, Any]]:
     """The fills of a choice: before which session, to which mark, how much, and by when to begin."""
     problem, tank = plan.problem, plan.car.tank
-    added = Levels(problem, choice.stops, choice.marks).added(problem)
+    same = (choice.stops, choice.marks) == (plan.refills.best.stops, plan.refills.best.marks)
+    levels = plan.refills.levels if same else Levels(problem, choice.stops, choice.marks)
+    added = levels.added(problem)
     fills = []
     for first, mark in zip(problem.starts(choice.stops), choice.marks, strict=True):
         if not problem.may_fill[first]:
             continue
-        most = float(np.quantile(added[first], 0.99))
+        usual, most = np.quantile(added[first], (0.5, 0.99)).tolist()
         seconds = plan.event.refill.setup + most / plan.event.refill.pour_rate
         session = plan.sessions[first]
         fills.append(
@@ -96,7 +99,7 @@ def refills_of(plan: DayPlan, choice: Choice) -> list[dict[str, Any]]:
                 "mark_L": _litres(mark),
                 "mark_mm": round(float(tank.shape.level_from_volume(mark)) * 1e3, 1),
                 "mark_percent": round(100 * mark / tank.capacity, 1),
-                "add_p50_L": _litres(np.median(added[first])),
+                "add_p50_L": _litres(usual),
                 "add_p99_L": _litres(most),
                 "minutes_needed": round(seconds / 60, 1),
             }

@@ -2,12 +2,13 @@ import itertools
 import math
 
 import numpy as np
+import plotly.graph_objects as go
 import pytest
 
 from dashboard.figures.day_figure import day_figure
 from dashboard.figures.flow_figure import flow_figure
 from dashboard.figures.tank_drawing import TankSide, tank_drawing
-from dashboard.figures.template import DARK, LIGHT, template
+from dashboard.figures.template import DARK, LIGHT, blank, template
 from dashboard.presenters.car_curve import car_curve
 from dashboard.presenters.day_picture import day_picture
 from dashboard.presenters.display import Display
@@ -68,8 +69,13 @@ def day(tmp_path_factory):
     return outcome(tmp_path_factory.mktemp("figure"))
 
 
+def drawn(*args, **how):
+    """The day's figure, checked by plotly's own classes."""
+    return go.Figure(day_figure(*args, **how))
+
+
 def test_the_days_picture_is_few_traces_and_one_unbroken_line(day):
-    figure = day_figure(day_picture(day.plan, Display()), "light")
+    figure = drawn(day_picture(day.plan, Display()), "light")
     assert len(figure.data) <= 9
     (level,) = [trace for trace in figure.data if trace.line.width == 3 and trace.line.color == LIGHT.ink]
     assert None not in level.y
@@ -77,17 +83,23 @@ def test_the_days_picture_is_few_traces_and_one_unbroken_line(day):
     assert len(level.x) == 2 * 4 + 2 * len(day.plan["refills"])
 
 
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_the_days_picture_stands_on_the_theme_that_every_other_one_has(day, theme):
+    figure = drawn(day_picture(day.plan, Display()), theme)
+    assert figure.layout.template == blank(theme).layout.template
+
+
 def test_a_refill_is_drawn_as_a_rise(day):
     picture = day_picture(day.plan, Display())
-    figure = day_figure(picture, "dark")
+    figure = drawn(picture, "dark")
     (rise,) = [trace for trace in figure.data if trace.mode == "lines+markers"]
     assert [y for y in rise.y if y is not None] == [value for one in picture.rises for value in (one.low, one.high)]
 
 
 def test_the_strip_names_sessions_where_there_is_room_and_numbers_them_where_not(day):
     picture = day_picture(day.plan, Display())
-    wide = {note.text for note in day_figure(picture, "light", width=3000).layout.annotations}
-    narrow = {note.text for note in day_figure(picture, "light", width=330).layout.annotations}
+    wide = {note.text for note in drawn(picture, "light", width=3000).layout.annotations}
+    narrow = {note.text for note in drawn(picture, "light", width=330).layout.annotations}
     assert "Session 1" in wide
     assert "Session 1" not in narrow
     assert {"1", "3"} <= narrow
