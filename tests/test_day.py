@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from planner.car import FlowTest, Nozzle
 from planner.day import Situation, car_factor, plan_day, with_tank_scaled
-from planner.day.json import plan_json
+from planner.day.json import plan_json, session_rows
 from planner.errors import BadInput, NoPlan
 from planner.files.event_file import read_day
 from planner.use.flow_curve import full_speed_flow_at_rest
@@ -88,3 +89,14 @@ def test_the_tank_that_the_mend_names_does_make_a_plan() -> None:
     assert plan_day(event, with_tank_scaled(car, factor)) is not None
     with pytest.raises(NoPlan):
         plan_day(event, with_tank_scaled(car, factor * 0.97))
+
+
+@pytest.mark.parametrize("path", paths(), ids=lambda path: path.stem)
+def test_levels_are_told_as_numpys_quantiles_of_the_simulated_days(path: Path) -> None:
+    plan = plan_day(*read_day(path))
+    levels = plan.refills.levels
+    for k, row in enumerate(session_rows(plan)):
+        told = [row[f"level_start_{name}_L"] for name in ("p01", "p50")]
+        told += [row[f"level_end_{name}_L"] for name in ("p01", "p50", "p99")]
+        start, end = np.quantile(levels.start[k], (0.01, 0.5)), np.quantile(levels.end[k], (0.01, 0.5, 0.99))
+        assert told == pytest.approx([*(start * 1e3), *(end * 1e3)], abs=5.1e-4)

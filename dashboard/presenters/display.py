@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
+from typing import NamedTuple
 
 from planner.units import Dimension, from_si, to_si
 
@@ -30,11 +31,21 @@ SYSTEMS = ("metric", "us", "imperial")
 THIN = "\u202f"  # between a number and its unit, so that no line breaks there
 
 
+class _Shown(NamedTuple):
+    """How a dimension is shown: factor and offset from the data's unit, the unit's name, digits after the point."""
+
+    factor: float
+    offset: float
+    name: str
+    digits: int
+
+
 @lru_cache(maxsize=64)
-def _scale(dimension: Dimension, source: str, target: str) -> tuple[float, float]:
-    """Factor and offset from the data's unit to the shown one."""
+def _shown_in(system: str, dimension: Dimension) -> _Shown:
+    source, systems = _SHOWN[dimension]
+    target, name, digits = systems.get(system, systems["metric"])
     zero, one = (float(from_si(to_si(value, source, dimension), target, dimension)) for value in (0.0, 1.0))
-    return one - zero, zero
+    return _Shown(one - zero, zero, name, digits)
 
 
 def _round(value: float, digits: int, rounding: Callable[[float], float] | None) -> float:
@@ -49,20 +60,14 @@ class Display:
 
     system: str = "metric"
 
-    def _entry(self, dimension: str) -> tuple[str, str, str, int]:
-        source, systems = _SHOWN[dimension]
-        target, name, digits = systems.get(self.system, systems["metric"])
-        return source, target, name, digits
-
-    def unit(self, dimension: str) -> str:
+    def unit(self, dimension: Dimension) -> str:
         """The unit's name as shown."""
-        return self._entry(dimension)[2]
+        return _shown_in(self.system, dimension).name
 
     def number(self, value: float, dimension: Dimension) -> float:
         """A value of the data in the unit shown, for axes."""
-        source, target, _, _ = self._entry(dimension)
-        factor, offset = _scale(dimension, source, target)
-        return value * factor + offset
+        shown = _shown_in(self.system, dimension)
+        return value * shown.factor + shown.offset
 
     def text(
         self, value: float | None, dimension: Dimension, rounding: Callable[[float], float] | None = None, more: int = 0
@@ -70,10 +75,10 @@ class Display:
         """A value with its unit, at the digits that its use deserves; `more` asks for further ones."""
         if value is None:
             return "–"
-        _, _, name, digits = self._entry(dimension)
-        digits += more
-        shown = _round(self.number(value, dimension), digits, rounding)
-        return f"{shown + 0.0:.{digits}f}{THIN}{name}".replace("-", "−")
+        shown = _shown_in(self.system, dimension)
+        digits = shown.digits + more
+        number = _round(value * shown.factor + shown.offset, digits, rounding)
+        return f"{number + 0.0:.{digits}f}{THIN}{shown.name}".replace("-", "−")
 
     def volume(self, litres: float | None, more: int = 0) -> str:
         """A volume [L]; below 1 L with one digit more."""
@@ -82,7 +87,7 @@ class Display:
 
     def mark_volume(self, litres: float, limit: float) -> str:
         """A mark's volume [L], rounded up so that it holds what the plan needs, but never over the limit [L]."""
-        _, _, _, digits = self._entry("volume")
+        digits = _shown_in(self.system, "volume").digits
         step = 10.0**-digits
         up = _round(self.number(litres, "volume"), digits, math.ceil)
         if up > self.number(limit, "volume") + 0.1 * step:

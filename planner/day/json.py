@@ -25,16 +25,28 @@ def _litres(volume: float) -> float:
     return round(float(volume) * LITRES, 3)
 
 
+def _quantiles(values: np.ndarray) -> tuple[float, float, float]:
+    """The 1st, 50th and 99th percentile of values (N,), straight between two of them as numpy's own default."""
+    ranked = np.sort(values)
+    places = np.array([0.01, 0.5, 0.99]) * (ranked.size - 1)
+    low = places.astype(int)
+    high = np.minimum(low + 1, ranked.size - 1)
+    first, middle, last = ranked[low] + (places - low) * (ranked[high] - ranked[low])
+    return float(first), float(middle), float(last)
+
+
 def session_rows(plan: DayPlan) -> list[dict[str, Any]]:
     """Each session of a plan as plain data, in order."""
     problem, levels = plan.problem, plan.refills.levels
+    ends = [_quantiles(end) for end in levels.end]
+    fresh = {0, *plan.refills.best.stops}
     rows = []
     for k, (session, use, floor) in enumerate(zip(plan.sessions, plan.uses, plan.floors, strict=True)):
         mean = use.injected * session.runs * plan.factor.mean
         variation = joint_variation(plan.factor.variation, use.variation)
         quantiles = {p: lognormal_quantile(mean, variation, p / 100) for p in (50, 90, 99)}
-        start_p01, start_p50 = np.quantile(levels.start[k], (0.01, 0.5))
-        end_p01, end_p50, end_p99 = np.quantile(levels.end[k], (0.01, 0.5, 0.99))
+        start_p01, start_p50, _ = _quantiles(levels.start[k]) if k in fresh else ends[k - 1]
+        end_p01, end_p50, end_p99 = ends[k]
         rows.append(
             {
                 "number": plan.first_number + k,
