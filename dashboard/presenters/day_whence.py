@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from dashboard.presenters.display import Display, day_and_clock, minutes, moment, share
+from dashboard.presenters.display import Display, day_and_clock, minutes, share
 from dashboard.presenters.whence import Whence
 
 Plan = Mapping[str, Any]
