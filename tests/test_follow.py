@@ -55,6 +55,25 @@ def test_after_the_fill_nothing_is_left_to_fill():
     assert "Filled to" in state.change
 
 
+TWO = event_of([at(9, 30), at(10, 30)], reserve=Reserve(final=15.0))
+
+
+@pytest.mark.parametrize("litres", [4.85, 4.9, 4.95])
+def test_a_fill_that_is_likely_not_needed_is_still_told_for_a_level_that_reads_lower(litres):
+    action = board(Log().mark(at(9, 10), mark_of(TWO)).level(at(9, 55), litres, after=1), at(9, 56), event=TWO).action
+    assert action.kind == "refill"
+    assert action.add < 1e-4 <= action.most
+    assert f"only if it reads less, {action.most / LITRE:.1f} L at most" in action.text
+
+
+def test_nothing_is_to_be_filled_only_where_the_worst_of_100_days_needs_less_than_a_tenth_of_a_litre():
+    for litres in np.arange(4.5, 5.6, 0.05):
+        log = Log().mark(at(9, 10), mark_of(TWO)).level(at(9, 55), float(litres), after=1)
+        state = board(log, at(9, 56), event=TWO)
+        added = state.ahead.plan.refills.levels.added(state.ahead.plan.problem)[state.ahead.before]
+        assert (state.action.kind == "go") == (np.quantile(added, 0.99) < 1e-4)
+
+
 def test_a_fill_that_is_too_small_is_not_enough():
     log = Log()(at(9), "fill", to_mark=False, add_L=1.0)
     state = board(log, at(9, 5))

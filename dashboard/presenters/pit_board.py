@@ -10,6 +10,7 @@ from dashboard.presenters.display import Display, clock, day_and_clock, minutes,
 from dashboard.presenters.pit_words import countdown_text, in_units
 from dashboard.presenters.tank_side import level_mm, tank_side
 from planner.car import Tank
+from planner.follow.action import ENOUGH
 
 Board = Mapping[str, Any]
 URGENT = ("danger", "warning")
@@ -134,7 +135,10 @@ def todo(board: Board, display: Display) -> Todo:
     verb = "Fill to" if following["action"] == "fill" else "Refill to"
     figures = mark_texts(board, following["mark_L"], following["mark_mm"], display)
     begin = "start now" if seconds_until(board, following["by"]) <= 0 else f"start by {_when(board, following['by'])}"
-    parts = [f"about {display.volume(following['add_L'])}", minutes(_whole_minutes(following)), begin]
+    pour = f"about {display.volume(following['add_L'])}"
+    if following["add_L"] < ENOUGH * 1e3:
+        pour = f"only if it reads less, {display.volume(following['add_most_L'])} at most"
+    parts = [pour, minutes(_whole_minutes(following)), begin]
     rest = f"before {following['name']}: {', '.join(parts)}"
     left = _countdown(board, "left to begin", following["by"])
     return Todo(verb, figures, rest, left, f"{verb} {figures[0]} ({figures[1]}) {rest}.")

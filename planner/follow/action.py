@@ -18,15 +18,16 @@ from planner.planning.timeline import Outing, Timeline, moved, seconds
 
 Array = np.ndarray
 Kind = Literal["fill", "refill", "go", "over"]
-ENOUGH = 1e-4  # [m3]: a fill of less is none
+ENOUGH = 1e-4
+"""Volume [m3]: a fill that cannot turn out larger is none; one likely to be smaller is for a lower reading only."""
 
 
 @dataclass(frozen=True, slots=True)
 class Action:
     """What to do next: a fill before the day, a refill, nothing but the next session, or nothing at all.
 
-    session: number of the session it comes before; mark [m3], its level [m], add [m3] and seconds needed for a fill;
-    by: when to begin, or when the session starts.
+    session: number of the session it comes before; mark [m3], its level [m], add [m3] as likely and at most, and
+    seconds needed for a fill; by: when to begin, or when the session starts.
     """
 
     kind: Kind
@@ -36,6 +37,7 @@ class Action:
     mark: float | None = None
     mark_level: float | None = None
     add: float | None = None
+    most: float | None = None
     needed: float | None = None
     by: datetime | None = None
     start: datetime | None = None
@@ -53,7 +55,7 @@ def action_of(event: Event, car: Car, day: Timeline, ahead: Ahead | None, now: d
         return Action("over", f"{last} Read the level and log it, so that the next day is known better.")
     outing = ahead.outings[0]
     filled = _fill(event, car, ahead, now)
-    if filled is None or (filled.add or 0.0) < ENOUGH:
+    if filled is None or (filled.most or 0.0) < ENOUGH:
         return _go(ahead, outing)
     return filled
 
@@ -66,17 +68,20 @@ def _fill(event: Event, car: Car, ahead: Ahead, now: datetime) -> Action | None:
         return None
     outing, mark = ahead.outings[0], best.marks[starts.index(row)]
     add = np.clip(ahead.plan.refills.levels.added(ahead.plan.problem)[row], 0.0, mark)
-    needed = event.refill.setup + float(np.quantile(add, 0.99)) / event.refill.pour_rate
+    likely, most = np.quantile(add, (0.5, 0.99)).tolist()
+    needed = event.refill.setup + most / event.refill.pour_rate
     by = moved(outing.session.start, -timedelta(seconds=np.ceil(needed / 60) * 60))
     level = float(car.tank.shape.level_from_volume(mark))
     when = f"start by {clock(by)}" if seconds(now, by) > 0 else "start now"
-    likely = float(np.median(add))
+    pour = f"about {likely * 1e3:.1f} L" if likely >= ENOUGH else f"only if it reads less, {most * 1e3:.1f} L at most"
     text = (
         f"{'Fill' if ahead.opening else 'Refill'} to {mark * 1e3:.2f} L ({level * 1e3:.0f} mm) before "
-        f"{outing.session.name}: about {likely * 1e3:.1f} L, {np.ceil(needed / 60):.0f} min, {when}."
+        f"{outing.session.name}: {pour}, {np.ceil(needed / 60):.0f} min, {when}."
     )
     kind: Kind = "fill" if ahead.opening else "refill"
-    return Action(kind, text, outing.number, outing.session.name, mark, level, likely, needed, by, outing.session.start)
+    return Action(
+        kind, text, outing.number, outing.session.name, mark, level, likely, most, needed, by, outing.session.start
+    )
 
 
 def _go(ahead: Ahead, outing: Outing) -> Action:

@@ -111,6 +111,7 @@ def _next(action: Action) -> dict[str, Any]:
         "mark_L": None if action.mark is None else _litres(action.mark),
         "mark_mm": None if action.mark_level is None else round(action.mark_level * 1e3, 1),
         "add_L": None if action.add is None else _litres(action.add),
+        "add_most_L": None if action.most is None else _litres(action.most),
         "minutes_needed": None if action.needed is None else round(action.needed / 60, 1),
         "by": _iso(action.by),
         "start": _iso(action.start),

@@ -156,6 +156,13 @@ def test_a_fill_that_should_have_begun_is_to_be_started_now():
 
 
 @freeze_time("2026-05-16T08:56:00+00:00")
+def test_a_fill_that_is_likely_not_needed_is_told_for_a_level_that_reads_lower():
+    shown = board(entries=Log().mark(at(9, 10), 2.0).level(at(9, 55), 1.2, after=1).entries)
+    shown["next"] |= {"add_L": 0.04, "add_most_L": 0.31}
+    assert plain(todo(shown, METRIC).rest).startswith("before Heat 2: only if it reads less, 0.31 L at most, ")
+
+
+@freeze_time("2026-05-16T08:56:00+00:00")
 def test_where_nothing_is_to_be_filled_the_next_refill_is_named_and_it_is_a_later_one():
     shown = board(entries=Log().mark(at(9, 10), 3.8).level(at(9, 55), 3.0, after=1).entries)
     assert shown["next"]["action"] == "go"
