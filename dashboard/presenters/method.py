@@ -107,7 +107,7 @@ TOPICS = (
             "Among plans with that number of stops the priority decides: lower marks for a light car, marks "
             "outside the washing band for a calm tank.",
             "A refill fits where the gap allows setup and pouring; what cannot be poured in the gap is not planned.",
-            "Each fill is planned as made exactly to its mark, so read the mark on level ground: on simulated days whose "
+            "Each fill is planned as made exactly to its mark, so read it on level ground: on simulated days whose "
             "fills were misread by about 2 mm the level fell below a floor on 2.5 to 4 % of the days, not 1 %.",
         ),
         ("Marks move by about 0.02 L if the simulation is drawn anew.",),
