@@ -11,7 +11,7 @@ from dash.development.base_component import Component
 from dashboard.components.answer import answer, facts
 from dashboard.components.draft import try_button
 from dashboard.components.native import Drawing, Field
-from dashboard.components.notice import notice, notices
+from dashboard.components.notice import notice
 from dashboard.components.table import picture, table, table_rows
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
@@ -24,6 +24,7 @@ from dashboard.presenters.day_picture import ON_A_PHONE, PICTURE_COLUMNS, day_pi
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
 from dashboard.presenters.outcome import Outcome
+from dashboard.presenters.planner_words import warning_words
 from dashboard.presenters.table import Column, TableData
 from dashboard.presenters.tank_side import level_mm, tank_side
 from dashboard.presenters.view import View
@@ -117,6 +118,10 @@ def _hazards(plan: Plan) -> tuple[list[Any], list[Any]]:
     return first, [one for one in plan["warnings"] if one not in first]
 
 
+def _said(warnings: Sequence[Mapping[str, Any]], display: Display) -> list[Component]:
+    return [notice(one["level"], warning_words(one, display)) for one in warnings]
+
+
 def day_answer(outcome: Outcome, display: Display) -> list[Component]:
     """The answer with the tank, and what must be said before anything else."""
     plan = outcome.plan
@@ -127,7 +132,7 @@ def day_answer(outcome: Outcome, display: Display) -> list[Component]:
         notice("caution", f"Rough: the course {name} is sketched, not recorded. One recording makes this plan firmer.")
         for name in rough_courses(outcome)
     ]
-    said = html.Div([*rough, *[notice(one["level"], one["text"]) for one in first]], className="notices")
+    said = html.Div([*rough, *_said(first, display)], className="notices")
     title = html.P(f"{plan['event']} · {plan['car']} · {plan['date']}", className="paper-only paper-title")
     return [title, answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
 
@@ -153,7 +158,7 @@ def day_tables(outcome: Outcome, display: Display) -> list[Component]:
             [html.Summary("Where each floor comes from"), table(floors_table(plan, display))], className="sheet"
         ),
         html.Details([html.Summary("Gaps"), table(gaps_table(plan, display))], className="sheet"),
-        notices(later),
+        html.Div(_said(later, display), className="notices"),
     ]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,43 +10,12 @@ from dashboard.presenters.course_answer import seconds
 from dashboard.presenters.course_mapping import ABSOLUTE, GAUGE, outline
 from dashboard.presenters.course_use import LogView
 from dashboard.presenters.display import Display
+from dashboard.presenters.planner_words import page_words
 from dashboard.presenters.table import Column, Row, TableData
 from planner.driving.report import recording_json
 from planner.errors import Fault
 
 MOST_COLUMNS = 100  # of a file that are told one by one
-_MAPPING = re.compile(
-    r'--(?P<option>column|unit) (?:"(?P<key>[\w ]+)=(?P<quoted>[^"]*)"|(?P<word>\w+)=(?:"(?P<inner>[^"]*)"|'
-    r"(?P<bare>(?:[^\s;,.)]|\.(?=\w))*)))"
-)
-_WORDS = (
-    (r"--gauge or --absolute(?: \([^)]*\))?", "what the pressure counts from, under Columns"),
-    (r"--(?:gauge|absolute)", "what the pressure counts from, under Columns,"),
-    (r'Say it with --ambient, such as --ambient "98 kPa"', 'Enter it under Change this course, such as "98 kPa"'),
-    (r"--ambient", "the air outside under Change this course"),
-    (r"--rate", "under Columns"),
-    (r"--split-\w+", "the cut in runs under Change this course"),
-    (r"name the column with columns = \{ boost = \.\.\. \}", "choose the column for boost under Columns"),
-)
-
-
-def page_words(text: str) -> str:
-    """A sentence of the reader with the command line's options turned into places on the page."""
-    text = _MAPPING.sub(_place_of, text)
-    for pattern, said in _WORDS:
-        text = re.sub(pattern, said, text)
-    return text
-
-
-def _place_of(option: re.Match[str]) -> str:
-    """Where on the page an option such as --column boost=MAP or --unit boost=kPa stands."""
-    meaning = option["key"] or option["word"]
-    value = next(text for text in (option["quoted"], option["inner"], option["bare"]) if text is not None)
-    if option["option"] == "unit":
-        return f"{value} as its unit under Columns" if value else "its unit under Columns"
-    if value.startswith("-"):
-        return f'"{value[1:]}, sign reversed" under Columns'
-    return f"the column for {meaning} under Columns" if value == "NAME" else f'"{value}" for {meaning} under Columns'
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from dashboard.presenters.display import Display
-from dashboard.presenters.pit_words import in_units
+from dashboard.presenters.planner_words import in_units
 from dashboard.presenters.table import Column, Row, TableData
 
 After = Mapping[str, Any]

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from dashboard.presenters.display import Display, clock, day_and_clock, minutes, moment, share
-from dashboard.presenters.pit_words import countdown_text, in_units
+from dashboard.presenters.pit_words import countdown_text
+from dashboard.presenters.planner_words import in_units
 from dashboard.presenters.tank_side import level_mm, tank_side
 from planner.car import Tank
 from planner.follow.action import ENOUGH

@@ -1,26 +1,11 @@
-"""Words of the pit board: how long until something, and the planner's sentences in the units shown."""
+"""Words of the pit board: how long until something, and what an entry changed."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
+from dashboard.presenters.display import Display
+from dashboard.presenters.planner_words import in_units
 
-from dashboard.presenters.display import THIN, Display
-
-_VOLUME = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) L\b")
-_LENGTH = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm\b")
 MINUTE, HOUR, DAY = 60, 3600, 86400
-
-
-def in_units(text: str, display: Display) -> str:
-    """A sentence of the planner, which speaks in L and mm, in the units shown; no line breaks before a unit."""
-    if display.system == "metric":
-        return _LENGTH.sub(rf"\1{THIN}mm", _VOLUME.sub(rf"\1{THIN}L", text))
-
-    def shown(convert: Callable[[float], str]) -> Callable[[re.Match[str]], str]:
-        return lambda found: convert(float(found[1]))
-
-    return _LENGTH.sub(shown(display.length), _VOLUME.sub(shown(display.volume), text))
 
 
 def change_words(change: str, action: str, display: Display) -> str:

@@ -39,10 +39,10 @@ from dashboard.presenters.course_report import (
     files_table,
     merged_notices,
     outline_table,
-    page_words,
     report_of,
 )
 from dashboard.presenters.display import Display
+from dashboard.presenters.planner_words import page_words
 from dashboard.presenters.whence import words
 from planner.cli.main import main
 from planner.driving.trace import Trace

@@ -20,7 +20,8 @@ from dashboard.presenters.pit_board import (
     todo,
     zone_name,
 )
-from dashboard.presenters.pit_words import change_words, countdown_text, in_units
+from dashboard.presenters.pit_words import change_words, countdown_text
+from dashboard.presenters.planner_words import in_units
 from tests.dashboard.pit_boards import COUNTED, board, in_zone
 from tests.pit_days import DAY, SMALL, Log, at
 
