@@ -122,7 +122,7 @@ def _fluid_lines(load: Load, mixed_there: bool, *, alone: bool) -> Iterator[tupl
     parts, share = load.parts, load.alcohol_share
     purpose = "" if alone else f"; for {'; '.join(load.outings)}"
     contents = [(share, parts.blend)]
-    if mixed_there and 0 < share < 1:
+    if mixed_there:
         contents = [(1.0, parts.alcohol), (0.0, parts.water)]
     for held, volume in contents:
         yield from _filled(held, volume, load, purpose=purpose)
