@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import OutsideModel
-from planner.physics.blend import density
+from planner.physics.blend import density, flash_point, freezing_point
 from planner.planning.weather import Weather, expansion, largest_fill, weather_json, weather_warnings
 
 
@@ -37,12 +37,27 @@ def test_a_blend_that_freezes_in_the_night_is_a_warning() -> None:
     assert "starts to freeze at -45 degC" in text
 
 
+def test_a_night_as_cold_as_the_first_ice_freezes_and_one_three_kelvin_warmer_does_not_come_near() -> None:
+    ice = float(freezing_point(0.1))
+    assert _by_code(0.1, Weather(night_low=ice))["frost"] == (
+        "warning",
+        f"The blend starts to freeze at {ice:.0f} degC and the night falls to {ice:.3g} degC: keep it indoors.",
+    )
+    assert _by_code(0.1, Weather(night_low=ice + 2.9))["frost"] == (
+        "caution",
+        f"The night's low of {ice + 2.9:.3g} degC is near the blend's first ice at {ice:.0f} degC: keep it indoors.",
+    )
+    assert _by_code(0.1, Weather(night_low=ice + 3.0))["frost"][0] == "notice"
+
+
 def test_vapour_warns_from_9_kelvin_below_the_flash_point_and_never_calls_a_blend_safe() -> None:
     assert _by_code(0.5, Weather(day_high=18.0))["vapour"][0] == "warning"
     level, text = _by_code(0.5, Weather(day_high=17.9))["vapour"]
     assert level == "caution"
     assert "still burns" in text
-    assert "poisons" in _by_code(0.01, Weather(day_high=30.0))["vapour"][1]
+    weak = _by_code(0.01, Weather(day_high=30.0))["vapour"]
+    assert weak[0] == "notice"
+    assert "poisons" in weak[1]
     assert "vapour" not in _by_code(0.0, Weather(day_high=30.0))
 
 
@@ -60,6 +75,24 @@ def test_unknown_weather_says_nothing() -> None:
 def test_a_high_below_the_low_is_refused() -> None:
     with pytest.raises(OutsideModel, match=r"the day's high, 5 degC, lies below the night's low, 12 degC"):
         weather_warnings(0.5, Weather(night_low=12.0, day_high=5.0))
+
+
+def test_a_day_no_warmer_than_its_night_is_taken() -> None:
+    assert [one.code for one in weather_warnings(0.5, Weather(night_low=12.0, day_high=12.0))] == ["frost", "vapour"]
+
+
+def test_plain_data_holds_the_weather_the_blends_two_points_and_every_warning() -> None:
+    weather = Weather(night_low=-4.0, day_high=21.0, boot=38.0)
+    assert weather_json(0.3, weather) == {
+        "night_low_degC": -4.0,
+        "day_high_degC": 21.0,
+        "boot_degC": 38.0,
+        "freezing_degC": freezing_point(0.3),
+        "flash_degC": flash_point(0.3),
+        "warnings": [
+            {"level": one.level, "code": one.code, "text": one.text} for one in weather_warnings(0.3, weather)
+        ],
+    }
 
 
 def test_plain_data_has_no_infinity() -> None:
