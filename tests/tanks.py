@@ -46,6 +46,12 @@ def sumps(draw: st.DrawFn) -> WithSump:
     return WithSump(main, sump, 0.15 * main.length, -0.2 * main.width)
 
 
+def polygon_area(outline: np.ndarray) -> float:
+    """Area [m2] of an outline (n, 2) [m] that runs against the clock."""
+    x, z = outline.T
+    return float(np.sum(x * np.roll(z, -1) - np.roll(x, -1) * z) / 2)
+
+
 def column_volume(shape: TankShape, height: float, slope_x: float, slope_y: float, *, count: int = 600) -> float:
     """Volume [m3] beneath a plane, by count x count columns between the tank's floor and lid."""
     if isinstance(shape, WithSump):

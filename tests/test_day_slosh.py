@@ -11,10 +11,10 @@ import pytest
 from planner.car import Pickup
 from planner.day.slosh import slosh_json
 from planner.day.slosh_picture import MOST_POINTS, depth_over_time, surface_picture, tank_changes_json
-from planner.physics.section import polygon_area
 from planner.physics.surface import STANDARD_GRAVITY, depth_over
 from planner.use.starving import starving_floor
 from tests.cars import CAR
+from tests.tanks import polygon_area
 from tests.use.test_starving import FULL, sketch, weave
 
 G = STANDARD_GRAVITY

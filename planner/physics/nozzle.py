@@ -46,7 +46,7 @@ def nozzle_flow(
     drop = np.asarray(pressure_drop, dtype=float)
     share = np.maximum(drop, 0.0) / rated_pressure * (RATING_DENSITY / density)
     flow = rated_flow * (np.sqrt(share) if exponent == 0.5 else share**exponent)
-    return np.where(drop > max(opening_pressure, 0.0), flow, 0.0)
+    return np.where(drop > opening_pressure, flow, 0.0)
 
 
 def back_pressure(stage: Stage, boost: Array) -> Array:

@@ -14,8 +14,6 @@ def shutoff_pressure(curve_pressure: Sequence[float], curve_flow: Sequence[float
 
     A curve that ends with flow is continued by its last slope; one that ends flat stops at its last pressure.
     """
-    if curve_flow[-1] <= 0:
-        return float(curve_pressure[-1])
     drop = curve_flow[-2] - curve_flow[-1]
     if drop <= 0:
         return float(curve_pressure[-1])

@@ -62,9 +62,3 @@ def beneath(outline: Array, height: float, slope: float) -> Array:
         if (a < 0 < b) or (b < 0 < a):
             points.append(here + a / (a - b) * (there - here))
     return np.array(points).reshape(-1, 2)
-
-
-def polygon_area(outline: Array) -> float:
-    """Area [m2] of an outline (n, 2) [m] that runs against the clock."""
-    x, z = outline.T
-    return float(np.sum(x * np.roll(z, -1) - np.roll(x, -1) * z) / 2) if len(outline) else 0.0

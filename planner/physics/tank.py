@@ -84,10 +84,9 @@ class UprightCylinder:
 
 
 def _segment_area(level: Array, radius: float) -> Array:
-    """Area [m2] of a circle of `radius` [m] below a level [m] above its lowest point."""
+    """Area [m2] of a circle of `radius` [m] below a level [m] from 0 to 2 radius above its lowest point."""
     offset = radius - level
-    chord = np.sqrt(np.maximum(radius**2 - offset**2, 0.0))
-    return radius**2 * np.arccos(np.clip(offset / radius, -1.0, 1.0)) - offset * chord
+    return radius**2 * np.arccos(offset / radius) - offset * np.sqrt(radius**2 - offset**2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +123,10 @@ class LyingCylinder:
         return self.axial_length * _segment_area(levels, self.diameter / 2)
 
     def level_from_volume(self, volume: Array | float) -> Array:
-        """Level [m] of a volume [m3], to 1e-12 of the diameter. Raises OutsideModel beyond the tank."""
+        """Level [m] of a volume [m3], to 1e-12 of the diameter; to 1e-8 at floor and brim, where the area hardly grows.
+
+        Raises OutsideModel beyond the tank.
+        """
         area = _within(volume, self.capacity, "volume [m3]") / self.axial_length
         low, high = np.zeros_like(area), np.full_like(area, self.diameter)
         for _ in range(44):

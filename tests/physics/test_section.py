@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import OutsideModel
-from planner.physics.section import beneath, polygon_area, tank_outline
+from planner.physics.section import beneath, tank_outline
 from planner.physics.surface import STANDARD_GRAVITY, surface_height
 from planner.physics.tank import Box, LyingCylinder, UprightCylinder, WithSump
+from tests.tanks import polygon_area
 
 BOX = Box(0.3, 0.2, 0.15)
 
@@ -102,3 +103,20 @@ def test_above_the_outline_is_all_of_it_and_below_none() -> None:
 def test_a_cut_beside_the_tank_is_refused() -> None:
     with pytest.raises(OutsideModel, match="footprint"):
         tank_outline(BOX, "x", 0.2)
+
+
+def test_corners_on_the_line_belong_to_the_fluid_and_stand_there_once() -> None:
+    square = np.array([[-1.0, 0.0], [1.0, 0.0], [1.0, 1.0], [-1.0, 1.0]])
+    np.testing.assert_array_equal(beneath(square, 0.5, 0.5), square[:3])
+
+
+def test_a_cut_along_the_sumps_wall_shows_the_sump() -> None:
+    shape = WithSump(Box(1.0, 1.0, 1.0), Box(0.5, 0.5, 0.25))
+    assert polygon_area(tank_outline(shape, "x", 0.25)) == 1.0 + 0.5 * 0.25
+
+
+def test_a_round_cut_has_48_corners_evenly_on_the_circle() -> None:
+    """An inscribed n-cornered outline has the area n/2 R^2 sin(2 pi / n)."""
+    outline = tank_outline(LyingCylinder(0.2, 0.5, "x"), "y")
+    np.testing.assert_allclose(np.hypot(outline[:, 0], outline[:, 1] - 0.1), 0.1)
+    assert polygon_area(outline) == pytest.approx(24 * 0.01 * np.sin(np.pi / 24))

@@ -65,7 +65,7 @@ def test_its_weight_stands_where_its_parts_put_it() -> None:
     ids=["box", "upright", "lying", "dips", "sump"],
 )
 def test_a_level_or_a_volume_beyond_a_tank_is_refused_by_its_name(shape: TankShape) -> None:
-    with pytest.raises(OutsideModel, match=r"level \[m\]"):
+    with pytest.raises(OutsideModel, match=r"^level \[m\]"):
         shape.volume_from_level(shape.height * 1.01)
-    with pytest.raises(OutsideModel, match=r"volume \[m3\]"):
+    with pytest.raises(OutsideModel, match=r"^volume \[m3\]"):
         shape.level_from_volume(shape.capacity * 1.01)
