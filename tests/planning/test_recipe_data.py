@@ -87,6 +87,22 @@ def test_a_liquid_that_a_recipe_has_none_of_is_poured_as_nothing() -> None:
     assert recipe(0.010, 0.5).poured("blend at hand") == Pour("blend at hand", 0.0, 0.0, 0.0)
 
 
+def test_a_blend_at_hand_of_less_than_a_billionth_is_not_worth_pouring() -> None:
+    for part, poured in ((0.5e-9, False), (2e-9, True)):
+        made = recipe(0.2, 0.5, have=Have(0.2 * part, 0.5))
+        assert bool(made.poured("blend at hand").volume) == poured
+
+
+def test_without_a_blend_at_hand_none_is_left() -> None:
+    assert recipe(0.010, 0.5).left == 0.0
+    assert recipe(0.010, 0.5, have=Have(0.0, 0.3)).left == 0.0
+
+
+def test_a_volume_that_is_none_is_named_in_litres() -> None:
+    with pytest.raises(OutsideModel, match=r"above zero, not -2 L$"):
+        recipe(-0.002, 0.5)
+
+
 @settings(deadline=None)
 @given(st.floats(0.001, 0.05), st.floats(0.05, 0.95), st.floats(0.0005, 0.05), st.floats(0.05, 0.95))
 def test_what_rounding_leaves_of_the_blend_at_hand_is_what_it_does_not_pour(
