@@ -106,5 +106,5 @@ def course_motions(traces: Sequence[Trace], curve: FlowCurve, per: Per) -> tuple
 
 def always_flowing(trace: Trace, curve: FlowCurve) -> Trace:
     """The trace with the boost at which the car injects most, for a recording that holds no pressure."""
-    fullest = float(curve.boost[:-1][np.argmax(curve.injected.left)])
+    fullest = float(curve.boost[np.argmax(curve.injected.left)])
     return replace(trace, boost=np.full_like(trace.time, fullest))

@@ -68,7 +68,7 @@ class SloshLevels:
 
 def _excitation(motions: Sequence[Motion]) -> tuple[Array, Array, Array]:
     """Frequencies [Hz] and mean densities along x and y over all motions, by their length."""
-    total = sum(motion.ax.size for motion in motions) or 1
+    total = sum(motion.ax.size for motion in motions)
     grid, none = excitation(np.zeros(1), STEP)
     ax, ay = none.copy(), none.copy()
     for motion in motions:

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from planner.driving.trace import Trace
+from planner.errors import OutsideModel
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.flow_curve import flow_curve
-from planner.use.motion import ASSUMED_CORNERING, STEP, always_flowing, assumed_motion, course_motions, motions_of
+from planner.use.motion import (
+    ASSUMED_CORNERING,
+    STEP,
+    always_flowing,
+    assumed_motion,
+    assumption,
+    course_motions,
+    motions_of,
+)
 from tests.cars import CAR
 
 CURVE = flow_curve(CAR)
@@ -74,3 +85,43 @@ def test_what_is_known_is_taken_and_else_the_pattern_where_fluid_flows() -> None
     assert motions[0].flow[0] == CURVE.largest
     assert course_motions([calm], CURVE, "lap") == ((), True)
     assert len(course_motions([], CURVE, "lap")[0]) == 1
+
+
+def test_the_assumption_says_the_accelerations_of_the_pattern() -> None:
+    for per in ("run", "lap", "minute"):
+        motion = assumed_motion(per, 1e-5)
+        side, slowing, driving = motion.ay.max(), -motion.ax.min(), motion.ax.max()
+        side, slowing, driving = (f"{a / STANDARD_GRAVITY:.3g} g" for a in (side, slowing, driving))
+        assert assumption(per) == (
+            f"The cornering is unknown, so {side} to both sides is assumed, with up to {slowing} of slowing and "
+            f"{driving} of driving, while fluid flows all the time; a recording with accelerations would replace this."
+        )
+
+
+def test_an_acceleration_that_is_not_finite_is_refused_by_the_traces_name() -> None:
+    trace = driven(0.1)
+    broken = trace.lateral.copy()
+    broken[7] = np.nan
+    for name, told in (("Lap 3", "Lap 3 holds an acceleration"), ("", "a trace holds an acceleration")):
+        with pytest.raises(OutsideModel, match=f"^{told} that is not finite; mark it as a gap$"):
+            motions_of(replace(trace, lateral=broken, name=name), CURVE)
+
+
+def test_an_acceleration_that_a_trace_lacks_is_none_and_one_that_lies_in_a_gap_is_not_looked_at() -> None:
+    trace = driven(0.1, gap=40)
+    (first, second) = motions_of(replace(trace, longitudinal=None), CURVE)
+    assert not first.ax.any()
+    assert first.ay.any()
+    assert second.ay.any()
+    # The samples 20 and 21 bound a gap each side, so neither begins a stretch nor ends one.
+    lateral, covered = trace.lateral.copy(), np.ones_like(trace.covered)
+    lateral[20], covered[19:21] = np.nan, False
+    parts = motions_of(replace(trace, lateral=lateral, covered=covered), CURVE)
+    assert [part.start for part in parts] == pytest.approx([0.0, 2.1])
+    assert [part.ax.size for part in parts] == [round(1.9 / STEP) + 1, round(7.9 / STEP) + 1]
+
+
+def test_the_time_of_a_stretch_is_counted_to_its_last_whole_step() -> None:
+    for end, samples in ((0.1, 6), (0.1199, 6), (0.12, 7)):
+        trace = Trace(np.array([0.0, end]), np.zeros(2), np.zeros(2), np.zeros(2), np.ones(1, dtype=bool))
+        assert motions_of(trace, CURVE)[0].ax.size == samples

@@ -9,6 +9,7 @@ import pytest
 
 from planner.car import Line
 from planner.physics.cover import covering_volume
+from planner.physics.spectrum import excitation
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.exposure import exposure, pickup_point
 from planner.use.flow_curve import flow_curve
@@ -141,4 +142,7 @@ def test_the_excitation_is_the_mean_of_the_recordings_by_their_length() -> None:
         expected = np.average([one[axis] for one in alone], axis=0, weights=sizes)
         np.testing.assert_allclose(found, expected, rtol=1e-9)
     np.testing.assert_array_equal(frequency, alone[0][0])
+    (motion,) = motions_of(long, flow_curve(CAR))
+    for axis, acceleration in ((1, motion.ax), (2, motion.ay)):
+        np.testing.assert_allclose(alone[0][axis], excitation(acceleration, STEP)[1], rtol=1e-12)
     assert not slosh_levels(CAR, [sketch((5, 0.0, 0.0, 0.0))], shares=(0.5,)).excitation[1].any()
