@@ -93,7 +93,7 @@ def choose_containers(volume: float, sizes: Sequence[float]) -> tuple[float, ...
     to hold: none. Raises BadInput for a size that is not above zero, or sizes so small that they cannot be searched.
     """
     size_of = {_grains(size): size for size in sizes}
-    if not size_of or volume <= 0:
+    if not size_of:
         return ()
     need = ceil(volume / (FILL_LIMIT * _GRAIN)) - 1  # a grain less, so that rounding cannot ask for another container
     return tuple(size_of[grain] for grain in _least_sum(need, tuple(size_of)))

@@ -73,6 +73,24 @@ def test_containers_are_filled_in_turn_to_95_percent_and_the_last_with_the_rest(
     assert sum(one.fill for one in fill_containers(0.030, (0.010, 0.010))) == pytest.approx(0.019)
 
 
+@given(st.integers(1, 40), st.sets(st.integers(1, 12), min_size=1, max_size=4))
+def test_whole_litres_are_paid_like_change_with_the_least_sum_and_then_the_fewest_containers(
+    litres: int, sizes: set[int]
+) -> None:
+    fewest = [0.0]  # containers that a sum of litres takes, the sum paid exactly
+    while len(fewest) <= litres or fewest[-1] == float("inf"):
+        fewest.append(min((fewest[-size] + 1 for size in sizes if size <= len(fewest)), default=float("inf")))
+    chosen = choose_containers(0.95e-3 * litres, [size / 1e3 for size in sizes])
+    assert sum(chosen) * 1e3 == pytest.approx(len(fewest) - 1)
+    assert len(chosen) == fewest[-1]
+    assert list(chosen) == sorted(chosen, reverse=True)
+
+
+def test_two_of_a_middle_size_are_fewer_than_a_large_one_and_small_ones() -> None:
+    assert choose_containers(0.0095, [0.001, 0.005, 0.006]) == (0.005, 0.005)
+    assert choose_containers(0.0095, [0.002, 0.005, 0.006]) == (0.005, 0.005)
+
+
 def test_a_container_of_less_than_nothing_is_refused_in_litres() -> None:
     with pytest.raises(BadInput, match=r"^stock\.containers = -2 L: a container's size is above zero$"):
         choose_containers(0.010, [0.010, -0.002])
