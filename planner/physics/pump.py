@@ -25,10 +25,8 @@ def full_speed_flow(pressure: Array | float, curve_pressure: Sequence[float], cu
     """Flow [m3/s] at full speed against a pressure [Pa gauge], any shape; below the curve its first flow."""
     pressures, flows = list(curve_pressure), list(curve_flow)
     stop = shutoff_pressure(pressures, flows)
-    if flows[-1] > 0:
-        pressures.append(max(stop, np.nextafter(pressures[-1], np.inf)))
-        flows.append(0.0)
-    return np.asarray(np.interp(pressure, pressures, flows))
+    beyond = max(stop, np.nextafter(pressures[-1], np.inf))
+    return np.asarray(np.interp(pressure, [*pressures, beyond], [*flows, 0.0]))
 
 
 def pump_flow(
