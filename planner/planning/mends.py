@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.errors import Mend, NoPlan
 from planner.planning.gaps import Gap
-from planner.planning.legs import Levels, full_chance, full_levels, holds_when_full
+from planner.planning.legs import Levels, full_chance, full_levels, holds_when_full, poured_level
 from planner.planning.problem import Problem
 
 LARGEST_SCALE = 16.0
@@ -54,16 +54,19 @@ def breaking_session(problem: Problem, best: Levels | None = None) -> int:
     alive = np.logical_and.accumulate(end >= problem.floor[:, None] - 1e-15, axis=0).sum(axis=1)
     broken = alive < problem.needed
     starts = (*problem.starts(all_stops(problem)), problem.sessions)
+    level = problem.in_tank
     for first, following in itertools.pairwise(starts):
+        level = float(poured_level(problem, first, level, problem.limit))
         for last in range(first, following):
-            if broken[last] or problem.leg_expected_need(first, last) > problem.cap(first):
+            if broken[last] or problem.leg_expected_need(first, last) > level + 1e-15:
                 return last
+        level -= problem.expected[first:following].sum() + (problem.prime if first == 0 else 0.0)
     return problem.sessions - 1
 
 
 def _gap_mends(problem: Problem, names: Sequence[str], gaps: Sequence[Gap]) -> list[Mend]:
     found = []
-    for k in range(1, problem.sessions):
+    for k in range(problem.sessions):
         if problem.may_fill[k]:
             continue
         allowed, pour = problem.may_fill.copy(), problem.can_pour.copy()
@@ -90,7 +93,7 @@ def _extra_mend(problem: Problem) -> list[Mend]:
 
 
 def smallest_scale(problem_at: Callable[[float], Problem], top: float = LARGEST_SCALE) -> float | None:
-    """Smallest factor [1] on the tank's volume with which a plan exists, to one part in 300; None if beyond `top`."""
+    """Smallest factor [1] on the tank's volume with which a plan exists, to one part in 180; None if beyond `top`."""
     if not is_feasible(problem_at(top)):
         return None
     low, high = 1.0, top
