@@ -23,10 +23,8 @@ def shutoff_pressure(curve_pressure: Sequence[float], curve_flow: Sequence[float
 
 def full_speed_flow(pressure: Array | float, curve_pressure: Sequence[float], curve_flow: Sequence[float]) -> Array:
     """Flow [m3/s] at full speed against a pressure [Pa gauge], any shape; below the curve its first flow."""
-    pressures, flows = list(curve_pressure), list(curve_flow)
-    stop = shutoff_pressure(pressures, flows)
-    beyond = max(stop, np.nextafter(pressures[-1], np.inf))
-    return np.asarray(np.interp(pressure, [*pressures, beyond], [*flows, 0.0]))
+    beyond = max(shutoff_pressure(curve_pressure, curve_flow), np.nextafter(curve_pressure[-1], np.inf))
+    return np.asarray(np.interp(pressure, [*curve_pressure, beyond], [*curve_flow, 0.0]))
 
 
 def pump_flow(

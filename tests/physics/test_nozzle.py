@@ -43,3 +43,6 @@ def test_open_stages_add_up_each_with_its_own_rating_place_and_boost() -> None:
     valved = stages_flow(pressure, boost, stages, density=930.0, opening_pressure=1.3e5)
     expected = np.array([manifold[0], always[1] + manifold[1], (always + manifold + late)[2], 0.0])
     np.testing.assert_allclose(valved, expected, rtol=1e-12)
+    # Where no valve is told of, half a pascal flows.
+    gentle = stages_flow(np.array([0.5]), np.zeros(1), (Stage(6e-6, 2.0),), density=998.2)
+    np.testing.assert_allclose(gentle, 3e-6, rtol=1e-12)
