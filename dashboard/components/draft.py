@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 
-from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html
+from dash import ALL, ClientsideFunction, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components.native import Field, Grid, Slider, _Native
@@ -90,6 +90,32 @@ def fields(page: str, specs: Sequence[FieldSpec], base: Mapping[str, Any]) -> Co
 def grid(page: str, key: str, columns: list[dict[str, Any]], base: Mapping[str, Any], **more: Any) -> Component:
     """An editable grid of a file's list of tables."""
     return Grid(id=part_id(page, "grid", key), columns=columns, rows=base["grids"][key], **more)
+
+
+def fault_outputs(page: str) -> list[Output]:
+    """Outputs of a page's faults: beside its fields, and in its grids' cells."""
+    return [Output(part_id(page, "field", ALL), "fault"), Output(part_id(page, "grid", ALL), "faults")]
+
+
+def fault_states(page: str) -> list[State]:
+    """States from which `fault_answers` knows what stands there now."""
+    names = ("field", "id"), ("field", "fault"), ("grid", "id"), ("grid", "faults")
+    return [State(part_id(page, kind, ALL), prop) for kind, prop in names]
+
+
+def fault_answers(made: Any, fields: Any, faults: Any, grids: Any, cells: Any) -> list[list[Any]]:
+    """Answers to `fault_outputs`, from what was made of the draft (.fields, .cells; None keeps all) and the states.
+
+    What stands there already is not sent again: each part that a callback answers costs the browser a walk of all.
+    """
+    if made is None:
+        return [[no_update] * len(fields), [no_update] * len(grids)]
+    told = [made.fields.get(one["key"]) for one in fields]
+    in_cells = [dict(made.cells.get(one["key"], {})) for one in grids]
+    return [
+        [no_update if new == old else new for new, old in zip(told, faults, strict=True)],
+        [no_update if new == (old or {}) else new for new, old in zip(in_cells, cells, strict=True)],
+    ]
 
 
 def register_draft(app: Dash, page: str) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, State, html, no_update
+from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components import car_parts
-from dashboard.components.draft import draft_stores, register_draft
+from dashboard.components.draft import draft_stores, fault_answers, fault_outputs, fault_states, register_draft
 from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.navigation import Chooser
 from dashboard.components.saving import bar_look, changes, register_saving, save_bar
@@ -97,16 +97,14 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Output("car-bar", "className"),
         Output("car-tank", "className"),
         Output("car-controller", "className"),
-        Output({"page": "car", "kind": "field", "key": ALL}, "fault"),
-        Output({"page": "car", "kind": "grid", "key": ALL}, "faults"),
+        *fault_outputs("car"),
         Input("car-draft", "data"),
         Input("settings", "data"),
         Input("car-power", "value"),
         Input("car-pulse", "back"),
         State("url", "search"),
         State("car-base", "data"),
-        State({"page": "car", "kind": "field", "key": ALL}, "id"),
-        State({"page": "car", "kind": "grid", "key": ALL}, "id"),
+        *fault_states("car"),
         prevent_initial_call=True,
     )
     def answer(
@@ -116,8 +114,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         back: Any,
         search: str,
         base: Any,
-        fields: Any,
-        grids: Any,
+        *faults_now: Any,
     ) -> Any:
         draft, view = draft or {}, view_of(workspace, search, settings)
         chosen = {**base["values"], **draft.get("values", {})}
@@ -128,7 +125,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
             made = drafted_car(path, draft, base)
             parts = _parts(made, view, power)
         except Exception as reason:
-            kept = [no_update] * len(fields), [no_update] * len(grids)
+            kept = fault_answers(None, *faults_now)
             return (logged_card(reason), *[no_update] * 8, *looks, *kept)
         said = ["edited, not saved"] if draft.get("values") or draft.get("grids") else []
         return (
@@ -138,6 +135,5 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
             changes(said),
             bar_look(said, draft),
             *looks,
-            [made.fields.get(one["key"]) for one in fields],
-            [made.cells.get(one["key"], {}) for one in grids],
+            *fault_answers(made, *faults_now),
         )

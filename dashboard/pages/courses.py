@@ -5,12 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, State, dcc, html, no_update
+from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard import upload_routes
 from dashboard.components import course_editing, course_parts
-from dashboard.components.draft import Kept, draft_stores, register_draft
+from dashboard.components.draft import (
+    Kept,
+    draft_stores,
+    fault_answers,
+    fault_outputs,
+    fault_states,
+    register_draft,
+)
 from dashboard.components.drop_zone import DropZone
 from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.native import Field
@@ -131,8 +138,7 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         Output("courses-into", "options"),
         Output("courses-changes", "children"),
         Output("courses-bar", "className"),
-        Output({"page": "courses", "kind": "field", "key": ALL}, "fault"),
-        Output({"page": "courses", "kind": "grid", "key": ALL}, "faults"),
+        *fault_outputs("courses"),
         Input("courses-draft", "data"),
         Input("courses-choice", "data"),
         Input("settings", "data"),
@@ -141,17 +147,16 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
         State("courses-shape", "data"),
         State("courses-drawn", "data"),
         State("url", "search"),
-        State({"page": "courses", "kind": "field", "key": ALL}, "id"),
-        State({"page": "courses", "kind": "grid", "key": ALL}, "id"),
+        *fault_states("courses"),
         prevent_initial_call=True,
     )
     def answer(draft: Any, choice: Any, settings: Any, back: Any, *stand: Any) -> tuple[Any, ...]:
-        base, shape, drawn, search, fields, grids = stand
+        base, shape, drawn, search, *faults_now = stand
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
             parts = _parts(view, draft, base, choice, drawn or "")
         except Exception as reason:
-            kept = [no_update] * len(fields), [no_update] * len(grids)
+            kept = fault_answers(None, *faults_now)
             return (logged_card(reason), *[no_update] * 10, *kept)
         said, made = said_changes(draft), parts["made"]
         same = parts["shape"] == shape
@@ -162,6 +167,5 @@ def _register_answer(app: Dash, workspace: Workspace) -> None:
             parts["into"],
             changes(said),
             bar_look(said, draft),
-            [made.fields.get(one["key"]) for one in fields],
-            [made.cells.get(one["key"], {}) for one in grids],
+            *fault_answers(made, *faults_now),
         )

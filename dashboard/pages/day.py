@@ -8,7 +8,7 @@ from dash import ALL, Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components import day_parts, day_settings
-from dashboard.components.draft import draft_stores, register_draft
+from dashboard.components.draft import draft_stores, fault_answers, fault_outputs, fault_states, register_draft
 from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.saving import bar_look, changes, register_saving, save_bar
 from dashboard.pages import day_actions, new
@@ -92,15 +92,13 @@ def register(app: Dash, workspace: Workspace) -> None:
         Output("day-brief", "children"),
         Output("day-changes", "children"),
         Output("day-bar", "className"),
-        Output({"page": "day", "kind": "field", "key": ALL}, "fault"),
-        Output({"page": "day", "kind": "grid", "key": ALL}, "faults"),
+        *fault_outputs("day"),
         Input("day-draft", "data"),
         Input("settings", "data"),
         Input("day-stretch", "value", allow_optional=True),
         Input("day-pulse", "back"),
         State("url", "search"),
-        State({"page": "day", "kind": "field", "key": ALL}, "id"),
-        State({"page": "day", "kind": "grid", "key": ALL}, "id"),
+        *fault_states("day"),
         State({"page": "day", "kind": "slider", "key": ALL}, "stops"),
         State({"page": "day", "kind": "slider", "key": ALL}, "home"),
         prevent_initial_call=True,
@@ -111,18 +109,16 @@ def register(app: Dash, workspace: Workspace) -> None:
         stretch: str | None,
         back: int | None,
         search: str,
-        fields: Any,
-        grids: Any,
-        stops: Any,
-        homes: Any,
+        *stand: Any,
     ) -> tuple[Any, ...]:
+        *faults_now, stops, homes = stand
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
             made = drafted_day(workspace.path(view.event or ""), draft)
             parts = _parts(made, draft, view, int(stretch or 0))
             parts["sliders"] = day_settings.changed_sliders(parts["sliders"], stops, homes)
         except Exception as reason:
-            kept = [no_update] * len(fields), [no_update] * len(grids)
+            kept = fault_answers(None, *faults_now)
             return (logged_card(reason), *[no_update] * 10, *kept)
         said = said_changes(draft)
         return (
@@ -135,6 +131,5 @@ def register(app: Dash, workspace: Workspace) -> None:
             *(parts[name] for name in ("tables", "sliders", "brief")),
             changes(said),
             bar_look(said, draft),
-            [made.fields.get(one["key"]) for one in fields],
-            [made.cells.get(one["key"], {}) for one in grids],
+            *fault_answers(made, *faults_now),
         )
