@@ -209,6 +209,10 @@ def test_each_leg_needs_its_own_mean_use_alone_and_the_first_the_priming() -> No
     assert breaking_session(day) == 1
 
 
+def test_a_day_that_may_not_be_filled_at_its_start_lives_on_what_is_in_the_tank() -> None:
+    assert breaking_session(a_day(1.0, 0.75, 1.0, limit=5.0, may_fill=(False,) * 3, in_tank=2.5)) == 2
+
+
 def test_a_pour_cut_short_breaks_the_day_where_its_mean_use_and_extra_run_no_longer_fit() -> None:
     """5 m3 less 2 leave 3; 0.25 is poured; 2 and an extra of 1 over 0.5 want 3.5. The third session is filled."""
     day = a_day(2.0, 2.0, 2.0, limit=5.0, may_fill=(True, True, True), extra=4.0)
