@@ -96,6 +96,10 @@ def test_at_the_sumps_brim_the_tank_above_it_has_a_surface() -> None:
     brim = shape.sump.capacity
     assert float(first_mode_frequency(shape, brim, "x")) == pytest.approx(swing(0.25, 1e-9 * 0.2), rel=1e-9)
     assert float(moving_share(shape, brim, "x")) < 1e-6
+    half = brim + 0.5 * BOX.capacity
+    for axis, length in (("x", 0.25), ("y", 0.15)):
+        expected = moving(length, 0.1) * 0.5 * BOX.capacity / half
+        assert float(moving_share(shape, half, axis)) == pytest.approx(expected)
     upright = WithSump(UprightCylinder(0.2, 0.25), Box(0.08, 0.09, 0.05))
     above = np.array([brim + 0.5 * upright.main.capacity])
     assert float(first_mode_frequency(upright, above, "y")[0]) == pytest.approx(float(cylinder_frequency(0.2, 0.125)))
