@@ -56,9 +56,9 @@ def mean_levels(problem: Problem, stops: tuple[int, ...], marks: Sequence[float]
 def washing_share(start: Array, end: Array, band: tuple[float, float]) -> float:
     """Share [1] of the sessions' time that a level falling straight from start to end (S,) spends in the band."""
     low, high = band
-    fall = np.maximum(start - end, 1e-12)
-    inside = np.clip(np.minimum(start, high) - np.maximum(end, low), 0.0, None) / fall
-    return float(np.clip(inside, 0.0, 1.0).mean())
+    end = np.minimum(end, start - 1e-12)  # a level that stays is in the band all the time, or never
+    inside = np.minimum(start, high) - np.maximum(end, low)
+    return float(np.clip(inside / (start - end), 0.0, 1.0).mean())
 
 
 def choice_of(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) -> Choice:
