@@ -85,8 +85,8 @@ class UprightCylinder:
 
 def _segment_area(level: Array, radius: float) -> Array:
     """Area [m2] of a circle of `radius` [m] below a level [m] from 0 to 2 radius above its lowest point."""
-    offset = radius - level
-    return radius**2 * np.arccos(offset / radius) - offset * np.sqrt(radius**2 - offset**2)
+    share = 1 - level / radius
+    return radius**2 * (np.arccos(share) - share * np.sqrt(1 - share**2))
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,3 +54,13 @@ def test_extents_are_along_the_car_across_it_and_upward() -> None:
     assert (dips.length, dips.width, dips.height, dips.capacity) == (0.4, 0.25, 0.3, 0.002)
     assert Box(0.3, 0.2, 0.1).capacity == pytest.approx(0.006)
     assert (along.scaled(2.0).axis, across.scaled(2.0).axis) == ("x", "y")
+
+
+def test_a_lying_cylinder_of_any_diameter_has_a_volume_at_its_ends_and_at_the_numbers_next_to_them() -> None:
+    for diameter in np.random.default_rng(6).uniform(0.05, 0.5, 4000):
+        tank = LyingCylinder(float(diameter), 0.3)
+        near = np.nextafter(tank.height, 0.0)
+        volumes = tank.volume_from_level(np.array([0.0, 5e-324, tank.height / 2, near, tank.height]))
+        assert np.all(np.isfinite(volumes))
+        assert volumes[[0, -1]] == pytest.approx([0.0, tank.capacity], rel=1e-12, abs=1e-15)
+        assert np.all(np.isfinite(tank.level_from_volume(np.array([0.0, tank.capacity]))))
