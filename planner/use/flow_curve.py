@@ -64,7 +64,7 @@ def _breaks(car: Car) -> Array:
 
 def _grid(breaks: Array) -> Array:
     """Knots at the breaks and, between them, equal steps of at most STEP."""
-    spans = [np.linspace(a, b, max(1, int(np.ceil((b - a) / STEP))) + 1)[:-1] for a, b in itertools.pairwise(breaks)]
+    spans = [np.linspace(a, b, int(np.ceil((b - a) / STEP)) + 1)[:-1] for a, b in itertools.pairwise(breaks)]
     return np.concatenate([*spans, breaks[-1:]])
 
 

@@ -83,7 +83,7 @@ class Washing:
 
 def _axis_gain(motions: Sequence[Motion], axis: Axis, frequency: Array, damping: float) -> Array:
     """Gain (m,) of the first mode along an axis, over all motions by their length."""
-    power, grid, seconds = 0.0 * np.zeros(1), np.zeros(1), 0.0
+    power, grid, seconds = np.zeros(1), np.zeros(1), 0
     for motion in motions:
         along = motion.ax if axis == "x" else motion.ay
         grid, part = excitation(along, STEP)

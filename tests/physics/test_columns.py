@@ -72,6 +72,9 @@ def test_a_sumps_fluid_adds_its_own_moment_beneath_the_same_plane() -> None:
     expected_y = (-0.03 * shape.sump.capacity - 0.1 * 0.15**2 / 12 * 0.25 * 0.15) / volume
     x, y = fluid_offset(shape, np.array([volume]), ax, ay)
     assert (float(x[0]), float(y[0])) == (pytest.approx(expected_x, rel=2e-3), pytest.approx(expected_y, rel=2e-3))
+    # A dip table over a sump holds what a box with the same area does.
+    dips = WithSump(DipTable((0.0, 0.09, 0.18), (0.0, 0.003375, 0.00675), 0.25, 0.15), shape.sump, 0.02, -0.03)
+    np.testing.assert_allclose(fluid_offset(dips, np.array([volume]), ax, ay), (x, y), rtol=1e-9)
     # Within the sump alone the trapezoid is the sump's.
     low = 0.5 * shape.sump.capacity
     x, y = fluid_offset(shape, np.array([low]), ax, ay)
