@@ -111,6 +111,7 @@ def test_an_acceleration_that_a_trace_lacks_is_none_and_one_that_lies_in_a_gap_i
     trace = driven(0.1, gap=40)
     (first, second) = motions_of(replace(trace, longitudinal=None), CURVE)
     assert not first.ax.any()
+    assert first.ax.shape == first.ay.shape == first.flow.shape
     assert first.ay.any()
     assert second.ay.any()
     # The samples 20 and 21 bound a gap each side, so neither begins a stretch nor ends one.
@@ -125,3 +126,12 @@ def test_the_time_of_a_stretch_is_counted_to_its_last_whole_step() -> None:
     for end, samples in ((0.1, 6), (0.1199, 6), (0.12, 7)):
         trace = Trace(np.array([0.0, end]), np.zeros(2), np.zeros(2), np.zeros(2), np.ones(1, dtype=bool))
         assert motions_of(trace, CURVE)[0].ax.size == samples
+
+
+def test_a_sample_between_two_gaps_or_after_the_last_is_no_stretch() -> None:
+    trace = driven(0.1)
+    covered = np.ones_like(trace.covered)
+    covered[[0, 40, 41, -1]] = False
+    parts = motions_of(replace(trace, covered=covered), CURVE)
+    assert [part.start for part in parts] == pytest.approx([0.1, 4.2])
+    assert [part.ax.size for part in parts] == [round(3.9 / STEP) + 1, round(5.7 / STEP) + 1]
