@@ -154,6 +154,13 @@ def test_levels_that_do_not_fit_at_once_are_counted_at_their_own_places() -> Non
     assert np.all(np.diff(together.uncovered) <= 0)
 
 
+def test_a_volume_just_enough_covers() -> None:
+    motion = samples("xxxxx", "fffff")
+    enough = still_needed(TANK, motion)[:1]
+    assert exposure(TANK, [motion], enough, 0.0, "still").uncovered[0] == 0.0
+    assert exposure(TANK, [motion], np.nextafter(enough, 0.0), 0.0, "still").uncovered[0] == 1.0
+
+
 def test_a_full_tanks_surface_cannot_move() -> None:
     with pytest.raises(OutsideModel, match="no free surface"):
         exposure(TANK, [weave(20)], np.array([TANK.capacity]), 0.0, "moving")
