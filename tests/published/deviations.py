@@ -21,7 +21,9 @@ from planner.physics.surface import STANDARD_GRAVITY, surface_height
 from planner.physics.tank import Box, LyingCylinder
 from planner.use.slosh_accuracy import ACCURACY
 from planner.use.spread import lognormal_quantile
+from tests.published import test_calendar as calendar
 from tests.published import test_drive_cycle as cycle
+from tests.published import test_posterior as posterior
 from tests.published.test_blend import _numbers
 from tests.published.test_slosh import table
 from tests.published.test_tilt import middle_height
@@ -143,9 +145,20 @@ def _chances() -> Iterator[Row]:
 
 
 @cache
+def _learning() -> Iterator[Row]:
+    ours, theirs = (np.array(side) for side in zip(*(posterior.learnt(*case) for case in posterior.CASES), strict=True))
+    yield "what a reading teaches of the car's factor", "scipy's cubature of the model", _percent(ours, theirs)
+
+
+def _calendar() -> Iterator[Row]:
+    wrong = sum(len(calendar.wrong_moments(name)) for name in calendar.ZONES)
+    what = f"each half hour of three years in {len(calendar.ZONES)} zones"
+    yield what, "IANA time zone database", f"{wrong or 'none'} wrong"
+
+
 def rows() -> tuple[Row, ...]:
     """What was checked, against which source, and the largest deviation found."""
-    return (*_blend(), *_hydraulics(), *_tanks(), *_slosh(), *_chances())
+    return (*_blend(), *_hydraulics(), *_tanks(), *_slosh(), *_chances(), *_learning(), *_calendar())
 
 
 def lines() -> list[str]:
