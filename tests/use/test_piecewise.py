@@ -71,3 +71,11 @@ def test_a_function_that_is_zero_on_one_side_of_its_segments_is_no_zero() -> Non
         means = PiecewiseLinear(knots, np.array(left), np.array(right)).means(knots.straight(np.array([0.0, 20.0])))
         assert means[0] == pytest.approx(1.5)
     assert PiecewiseLinear(knots, np.zeros(2), np.zeros(2)).means(knots.straight(np.array([0.0, 20.0])))[0] == 0.0
+
+
+def test_a_hair_below_a_knot_on_a_bins_edge_the_segment_before_it_holds() -> None:
+    """Of three even knots the middle one lies on the edge between two of the table's bins."""
+    for step in np.random.default_rng(5).uniform(1e2, 1e5, 2000):
+        knots = Knots(np.array([-step, 0.0, step]))
+        below, on = knots.locate(np.array([np.nextafter(0.0, -1.0), 0.0])).segment
+        assert (below, on) == (0, 1)
