@@ -110,6 +110,11 @@ def test_of_sets_with_least_stops_the_one_whose_shortest_gap_is_longest(
     assert _best(replace(TWO_WAYS, minutes=np.array(minutes)), "fewest stops").stops == stops
 
 
+def test_of_sets_with_equal_gaps_the_lighter_one_also_where_it_is_the_later_one() -> None:
+    assert _best(day([4, 4, 3]), "fewest stops").stops == (1,)
+    assert _best(day([4, 3, 4]), "fewest stops").stops == (2,)
+
+
 def test_of_sets_with_equal_shortest_gaps_the_one_whose_next_gap_is_longer_then_the_earlier_one() -> None:
     # Two stops: (1, 3), (2, 3) or (2, 4), all of the same mass.
     for minutes, stops in (
@@ -117,6 +122,7 @@ def test_of_sets_with_equal_shortest_gaps_the_one_whose_next_gap_is_longer_then_
         ([60, 10, 20, 30, 50], (2, 4)),
         ([60, 20, 20, 50, 30], (1, 3)),
         ([60, 20, 20, 20, 20], (1, 3)),
+        ([60, 60, 30, 10, 30], (2, 4)),
     ):
         assert _best(day([4] * 5, minutes=minutes), "fewest stops").stops == stops
 
@@ -200,3 +206,17 @@ def test_the_calmest_tank_is_that_of_the_sets_whose_calmest_marks_wash_least_and
     found, best = _best(problem, "calmest tank"), ways[min(ways)]
     assert (found.stops, found.marks) == (best.stops, pytest.approx(best.marks))
     assert found.washing == pytest.approx(best.washing)
+
+
+@pytest.mark.parametrize("minutes", [[60, 10, 30], [60, 30, 10]])
+def test_where_sets_are_many_only_those_calmest_at_their_lowest_marks_are_tried(
+    minutes: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("planner.planning.refill.CALM_SETS", 1)
+    for band in ((3.0, 5.0), (6.5, 9.0)):
+        problem = replace(TWO_WAYS, minutes=np.array(minutes, dtype=float), washing=band)
+        ways = [choice_of(problem, *way) for way in (((1,), (4.0, 7.0)), ((2,), (8.0, 3.0)))]
+        first = min(ways, key=lambda choice: choice.washing)
+        assert ways[0].washing != ways[1].washing
+        found = _best(problem, "calmest tank")
+        assert (found.stops, found.marks) == (first.stops, pytest.approx(_calmest(problem, first.stops, first.marks)))
