@@ -59,6 +59,8 @@ def test_a_spell_from_the_first_sample_on_draws_what_it_draws() -> None:
     drawn = 6 * STEP * FLOW
     for line, bridged in ((0.99 * drawn, 0), (1.01 * drawn, 1)):
         assert count([motion], line)[5:] == (1, bridged)
+    held = float(np.cumsum(motion.flow * STEP)[5])
+    assert count([motion], held)[5:] == (1, 0)
     later = samples("..xxxxxx", "ffffffff")
     for line, bridged in ((0.99 * drawn, 0), (1.01 * drawn, 1)):
         assert count([later], line)[5:] == (1, bridged)
@@ -77,6 +79,7 @@ def test_of_several_motions_shares_are_of_all_samples_and_the_longest_is_of_one(
 
 def test_without_a_motion_or_without_flow_nothing_is_counted_and_one_sample_is_all_of_itself() -> None:
     assert count([]) == (0,) * 7
+    assert count([samples("......", "ffffff")]) == (0,) * 7
     assert count([samples("xxxxx", ".....")]) == pytest.approx((1.0, 0.0, 0.0, 5 * STEP, 0.0, 0, 0))
     assert count([samples("x", "f")]) == pytest.approx((1.0, 1.0, 1.0, STEP, STEP, 0, 0))
 
@@ -87,11 +90,11 @@ def test_spells_and_bridged_ones_are_whole_numbers() -> None:
 
 
 def test_a_spell_has_lasted_where_five_samples_in_a_row_are_bare() -> None:
-    rows = np.array([[c == "x" for c in row] for row in ("xxxxxx.", ".xxxxx.", "xxxx.xx")])
-    expected = [[True, True, False], [False, True, False], [False, False, False]]
+    rows = np.array([[c == "x" for c in row] for row in ("xxxxxx.", ".xxxxx.", "xxxx.xx", "x.xxxxx")])
+    expected = [[True, True, False], [False, True, False], [False, False, False], [False, False, True]]
     np.testing.assert_array_equal(in_spells(rows), expected)
-    assert in_spells(rows[:, :5]).tolist() == [[True], [False], [False]]
-    assert in_spells(rows[:, :4]).shape == (3, 0)
+    assert in_spells(rows[:, :5]).tolist() == [[True], [False], [False], [False]]
+    assert in_spells(rows[:, :4]).shape == (4, 0)
     before = rows.copy()
     in_spells(rows)
     np.testing.assert_array_equal(rows, before)

@@ -13,7 +13,7 @@ from planner.physics.columns import fluid_offset
 from planner.physics.slosh import first_mode_frequency, mount_force, moving_share
 from planner.physics.spectrum import excitation, mode_gain
 from planner.physics.surface import STANDARD_GRAVITY
-from planner.physics.tank import Box, LyingCylinder, TankShape
+from planner.physics.tank import Box, LyingCylinder, TankShape, WithSump
 from planner.use.motion import STEP, Motion
 from planner.use.washing import RESONANT_FROM, WASHING_FROM, Washing, washing, washing_band, weight_moment
 from tests.cars import CAR
@@ -114,3 +114,13 @@ def test_the_weight_moment_is_the_weight_times_its_way_aside() -> None:
     found = weight_moment(shape, np.array([0.3, 0.6]) * shape.capacity, 900.0, 0.2 * G)
     np.testing.assert_allclose(found, 900.0 * G * 0.2 * 0.3 * 0.2 * 0.3**2 / 12, rtol=2e-3)
     assert weight_moment(shape, 0.3 * shape.capacity, 900.0, -0.2 * G) == pytest.approx(found[:1])
+
+
+def test_under_a_sump_beside_the_middle_only_the_way_from_rest_counts() -> None:
+    shape = WithSump(Box(0.25, 0.2, 0.18), Box(0.08, 0.06, 0.05), 0.02, 0.05)
+    for volume in (0.99 * shape.sump.capacity, 0.5 * shape.capacity):
+        at = np.array([volume])
+        rest, thrown = (float(fluid_offset(shape, at, 0.0, side)[1][0]) for side in (0.0, 0.5 * G))
+        assert rest > 0
+        found = float(weight_moment(shape, at, 900.0, 0.5 * G)[0])
+        assert found == pytest.approx(900.0 * G * volume * (rest - thrown), rel=1e-9)
