@@ -1,0 +1,80 @@
+"""How the moving surface's floor is searched: how near it comes, and what holds where the search has no room."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from planner.car import Car, Pickup
+from planner.physics.surface import STANDARD_GRAVITY
+from planner.use.exposure import exposure, moving_tilt
+from planner.use.flow_curve import flow_curve
+from planner.use.motion import motions_of
+from planner.use.starving import HIGHEST_SHARE, SEARCH_LEVELS, starving_floor, worst_moment
+from tests.cars import CAR
+from tests.use.test_starving import FULL, sketch, weave
+
+G = STANDARD_GRAVITY
+CAPACITY = CAR.tank.capacity
+FLICK = sketch((5, FULL, 0.7, 0.0), (5, FULL, -0.7, 0.0))
+
+
+def starves(car: Car, trace, volume: float) -> bool:
+    """Whether the moving surface starves the pump at a volume [m3]."""
+    motions = motions_of(trace, flow_curve(car))
+    return bool(exposure(car.tank, motions, np.array([volume]), 0.0, "moving").spells[0])
+
+
+@pytest.mark.parametrize("trace", [FLICK, weave(3, 20.0, 0.8), weave(7, 20.0, 0.9)], ids=["flick", "3", "7"])
+def test_the_floor_is_the_highest_starving_level_to_a_256th_of_the_25_searched(trace) -> None:
+    floor = starving_floor(CAR, [trace])
+    assert floor.cause == "sloshing"
+    room = HIGHEST_SHARE * CAPACITY - floor.still
+    step = room / np.ceil(SEARCH_LEVELS * room / CAPACITY) / 4**4
+    assert not starves(CAR, trace, floor.volume)
+    assert starves(CAR, trace, floor.volume - 1.01 * step)
+    # It is one of the levels that the search looks at, from a hair above the still surface's floor on.
+    place = (HIGHEST_SHARE * CAPACITY - floor.volume) / (room - 1e-6 * CAPACITY) * room / step
+    assert place == pytest.approx(round(place), abs=1e-6)
+
+
+def test_the_driving_told_is_that_of_the_effective_tilt_at_the_floor() -> None:
+    floor = starving_floor(CAR, [FLICK])
+    motions = motions_of(FLICK, flow_curve(CAR))
+    ((ax, ay),) = (moving_tilt(CAR.tank, motion, np.array([floor.volume])) for motion in motions)
+    worst = worst_moment(CAR.tank, motions, [(ax[0], ay[0])], CAR.tank.pickup_margin)
+    assert floor.driving == f"a {'left' if worst.ay > 0 else 'right'}-hand corner at {abs(worst.ay) / G:.2f} g"
+    assert abs(worst.ay) > 0.75 * G
+
+
+def lidded(height: float) -> Car:
+    """The shared car with a pickup at its rear wall, at a height [m] of the tank's 0.14."""
+    return replace(CAR, tank=replace(CAR.tank, pickup=Pickup(-0.16, 0.0, height)))
+
+
+def test_a_pickup_that_the_fullest_level_searched_bares_asks_for_a_full_tank() -> None:
+    rocking = sketch(*[(0.34, FULL, 0.0, side * 0.06) for side in (1, -1) * 8])  # near the first mode
+    car = lidded(0.118)
+    floor = starving_floor(car, [rocking])
+    assert starves(car, rocking, HIGHEST_SHARE * CAPACITY)
+    assert floor.still < HIGHEST_SHARE * CAPACITY
+    assert floor.volume == CAPACITY
+    assert floor.cause == "sloshing"
+
+
+def test_where_the_still_surface_asks_for_more_than_is_searched_it_holds() -> None:
+    car = lidded(0.1399)
+    floor = starving_floor(car, [sketch((5, FULL, 0.0, -0.02))])
+    assert HIGHEST_SHARE * CAPACITY < floor.still == floor.volume <= CAPACITY
+
+
+def test_of_several_recordings_the_hardest_sloshing_counts_wherever_it_stands() -> None:
+    hard, soft = FLICK, sketch((5, FULL, 0.4, 0.0), (5, FULL, -0.4, 0.0))
+    alone = starving_floor(CAR, [hard])
+    for course in ([hard, soft], [soft, hard]):
+        both = starving_floor(CAR, course)
+        assert both.volume == pytest.approx(alone.volume, abs=2e-4 * CAPACITY)
+        assert both.driving == alone.driving
+        assert both.still == alone.still
