@@ -70,14 +70,15 @@ def test_a_pickup_near_the_lid_finds_no_place_where_the_floor_leaves_no_room() -
         assert place.height < 0.1 + half
 
 
-def test_a_pickup_moved_from_a_wall_gains_where_every_corner_throws_the_fluid_off_it() -> None:
-    """In left-hand corners alone the fluid is thrown to the right; the best place lies there, not where it is."""
-    shape = UprightCylinder(0.24, 0.15)
-    car = replace(CAR, tank=Tank(shape, pickup=Pickup(0.0, 0.10, 0.01)))
-    moved = {change.name: change for change in tank_changes(car, CORNER)}["pickup moved"]
-    floors = {
-        place: starving_floor(replace(car, tank=replace(car.tank, pickup=place)), CORNER).volume
+@pytest.mark.parametrize("side", [1, -1])
+def test_the_pickup_is_moved_to_where_every_corner_throws_the_fluid(side: int) -> None:
+    """In left-hand corners alone (ay > 0) that is the right; no place of the grid gives a lower floor than the best."""
+    corner = [sketch((2, FULL, 0.6 * side, 0.0))]
+    car = replace(CAR, tank=Tank(UprightCylinder(0.24, 0.15), pickup=Pickup(0.0, 0.10 * side, 0.01)))
+    moved = {change.name: change for change in tank_changes(car, corner)}["pickup moved"]
+    floors = [
+        starving_floor(replace(car, tank=replace(car.tank, pickup=place)), corner).volume
         for place in pickup_places(car.tank)
-    }
-    assert moved.floor == pytest.approx(min(floors.values()), rel=0.02)
-    assert moved.tank.pickup.left < 0
+    ]
+    assert moved.floor == pytest.approx(min(floors), rel=0.02)
+    assert moved.tank.pickup.left * side < 0
