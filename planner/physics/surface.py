@@ -41,8 +41,7 @@ def slope_from_acceleration(acceleration: Array | float) -> Array:
 
 def _line_mean(height: Array, half: Array) -> Array:
     """Mean [m] of max(0, height + t) with t evenly spread over -half to half [m]."""
-    inner = (np.maximum(height + half, 0.0) ** 2 - np.maximum(height - half, 0.0) ** 2) / (4 * half)
-    return np.where(np.abs(height) < half, inner, np.maximum(height, 0.0))
+    return np.where(np.abs(height) < half, (height + half) ** 2 / (4 * half), np.maximum(height, 0.0))
 
 
 def _rectangle_mean(height: Array, half_x: Array, half_y: Array) -> Array:

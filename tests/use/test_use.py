@@ -184,6 +184,10 @@ def test_the_largest_flow_is_that_of_the_boosts_that_were_driven_and_of_no_other
     assert ends.largest_flow == max(at(45e3), at(60e3))
     first = trace_use(curve, trace([0, 1, 2], [60e3, 50e3, 70e3], [True, False]))
     assert first.largest_flow == max(at(60e3), at(50e3))
+    assert trace_use(curve, trace([0, 1, 2], [60e3, 45e3, 50e3], [False, True])).largest_flow == at(50e3)
+    # The peak was crossed where nothing is known; above it the flow falls, and is driven there alone.
+    beyond = trace_use(curve, trace([0, 1, 2], [50e3, 200e3, 200e3], [False, True]))
+    assert beyond.largest_flow == at(200e3) < curve.largest
 
 
 def test_a_long_recording_is_the_sum_of_its_parts() -> None:
