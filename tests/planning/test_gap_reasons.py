@@ -48,6 +48,11 @@ def test_where_no_place_is_named_a_refill_is_allowed_nowhere_that_has_a_name() -
     assert gaps_of(day(None), rules)[1].refill_possible
 
 
+def test_a_refusal_tells_minutes_to_the_minute() -> None:
+    slow = replace(RULES, setup=45 * 60.0)
+    assert gaps_of(day(pause=40), slow)[1].reason == "40 min is too short: setting up alone takes 45 min"
+
+
 def test_the_least_gap_lasts_longer_than_setting_up() -> None:
     assert not gaps_of(day(pause=6), RULES)[1].refill_possible
     assert gaps_of(day(pause=6.02), RULES)[1].refill_possible
