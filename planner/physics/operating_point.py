@@ -48,7 +48,7 @@ class Circuit:
 
 
 def _last_surplus(surplus: Callable[[Array], Array], low: Array, high: Array) -> tuple[Array, Array]:
-    """Bracket of the pressure where a falling surplus changes sign, (n,) each, by bisection."""
+    """Bracket of the pressure or flow where a falling surplus changes sign, (n,) each, by bisection."""
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         rich = surplus(middle) > 0
@@ -87,6 +87,6 @@ def siphon_flow(circuit: Circuit, boost: Array) -> Array:
     )
     if not drawn.stages:
         return np.zeros_like(boost)
-    low, high = np.full_like(boost, LOWEST_PRESSURE), np.zeros_like(boost)
-    low, high = _last_surplus(lambda p: -(p + drawn.loss(drawn.nozzles(p, boost))), low, high)
-    return drawn.nozzles((low + high) / 2, boost)
+    # Sought by flow: where the balance falls into a valve's jump, the valve holds what the hose lets through.
+    none, most = np.zeros_like(boost), drawn.nozzles(np.zeros_like(boost), boost)
+    return _last_surplus(lambda flow: drawn.nozzles(-drawn.loss(flow), boost) - flow, none, most)[0]

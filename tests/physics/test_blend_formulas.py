@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import OutsideModel
+from planner.physics import blend
 from planner.physics.blend import (
     alcohol_share_from_density,
     alcohol_share_from_mass_fraction,
@@ -134,3 +135,20 @@ def test_what_lies_outside_is_refused_with_the_value_and_the_bounds(ask, told: s
     with pytest.raises(OutsideModel) as refused:
         ask()
     assert str(refused.value) == told
+
+
+@given(st.floats(0.01, 0.99), st.floats(-20, 50))
+def test_what_mixing_adds_is_redlichs_and_kisters_series_in_the_mole_fraction(share: float, t: float) -> None:
+    """x (1 - x) sum of A_k (2 x - 1)^k, each A_k a parabola in (t - 20)/100: volume, and logarithm of viscosity."""
+    x = float(mole_fraction(share))
+    tau = (t - 20) / 100
+
+    def series(table: tuple[tuple[float, float, float], ...]) -> float:
+        return x * (1 - x) * float(np.polyval([np.polyval(row[::-1], tau) for row in table[::-1]], 2 * x - 1))
+
+    methanol, water = x * 0.03204186, (1 - x) * 0.01801528
+    apart = methanol / density(1.0, t) + water / density(0.0, t)
+    excess = (methanol + water) / density(share, t) - apart
+    assert excess == pytest.approx(1e-6 * series(blend._EXCESS_VOLUME), rel=1e-6)
+    ideal = x * np.log(viscosity(1.0, t)) + (1 - x) * np.log(viscosity(0.0, t))
+    assert np.log(viscosity(share, t)) - ideal == pytest.approx(series(blend._EXCESS_LOG_VISCOSITY), abs=1e-10)

@@ -129,3 +129,30 @@ def test_what_is_siphoned_is_what_the_vacuum_drives_through_hose_and_nozzle(vacu
 
     expected = brentq(left_over, 1e-12, 1e-3, xtol=1e-16)
     assert siphon_flow(circuit, np.array([vacuum]))[0] == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_valve_lets_nothing_be_siphoned_until_the_vacuum_opens_it() -> None:
+    after = replace(CAR, nozzles=(replace(CAR.nozzles[0], place="after throttle"),))
+    valved = circuit_of(replace(after, line=Line(9.0, 0.002, 0.2 * BAR)))
+    free = circuit_of(replace(after, line=Line(9.0, 0.002)))
+    vacuum = np.array([-70e3, -19.9e3, -10e3])
+    drawn = siphon_flow(valved, vacuum)
+    assert drawn[1] == drawn[2] == 0.0
+    # Through so narrow a hose a free nozzle would see less than 0.2 bar, so the valve holds that much back.
+    assert 0 < drawn[0] < siphon_flow(free, vacuum)[0]
+    assert float(valved.loss(drawn[:1])[0]) == pytest.approx(70e3 - 20e3, rel=1e-9)
+    # Through a wide one it stands open and takes nothing.
+    wide, open_ = (circuit_of(replace(after, line=Line(1.0, 0.008, p * BAR))) for p in (0.2, 0.0))
+    np.testing.assert_allclose(siphon_flow(wide, vacuum)[0], siphon_flow(open_, vacuum)[0], rtol=1e-12)
+
+
+def test_only_the_nozzles_after_the_throttle_are_drawn_through() -> None:
+    both = replace(
+        CAR,
+        nozzles=(CAR.nozzles[0], replace(CAR.nozzles[0], place="after throttle", count=1)),
+        line=Line(4.0, 0.004),
+    )
+    one = replace(both, nozzles=both.nozzles[1:])
+    vacuum = np.array([-60e3, -5e3, 10e3])
+    np.testing.assert_array_equal(siphon_flow(circuit_of(both), vacuum), siphon_flow(circuit_of(one), vacuum))
+    assert siphon_flow(circuit_of(both), vacuum)[2] == 0.0

@@ -123,6 +123,15 @@ def test_a_dip_table_is_a_stack_of_boxes_each_with_its_layers_area(
     assert found == pytest.approx(expected, abs=4e-11 * shape.capacity)
 
 
+@pytest.mark.parametrize("ratio", [3e-4, 1e-4, 3e-5, 1.1e-5, 9e-6, 1e-7])
+def test_a_slope_far_smaller_than_the_other_still_counts(ratio: float) -> None:
+    shape = Box(0.3, 0.3, 0.15)
+    for height in (0.02, -0.05, 0.13):
+        for sx, sy in ((0.6, 0.6 * ratio), (-0.6 * ratio, 0.6)):
+            found = float(volume_under_plane(shape, np.float64(height), np.float64(sx), np.float64(sy)))
+            assert found == pytest.approx(box_volume(shape, height, sx, sy), abs=1e-11 * shape.capacity)
+
+
 def test_beneath_a_sump_and_its_tank_the_plane_is_one() -> None:
     shape = WithSump(Box(0.25, 0.15, 0.18), Box(0.08, 0.09, 0.05), 0.02, -0.03)
     for height, sx, sy in ((0.03, 0.2, -0.4), (0.06, -0.5, 0.3), (0.2, 1.0, 0.7)):
