@@ -152,3 +152,12 @@ def test_what_mixing_adds_is_redlichs_and_kisters_series_in_the_mole_fraction(sh
     assert excess == pytest.approx(1e-6 * series(blend._EXCESS_VOLUME), rel=1e-6)
     ideal = x * np.log(viscosity(1.0, t)) + (1 - x) * np.log(viscosity(0.0, t))
     assert np.log(viscosity(share, t)) - ideal == pytest.approx(series(blend._EXCESS_LOG_VISCOSITY), abs=1e-10)
+
+
+def test_methanol_is_the_fitted_cubic_and_the_fitted_parabola_in_the_inverse_temperature() -> None:
+    t = TEMPERATURES
+    cubic = np.polynomial.Polynomial([809.7291, -0.9369783, 1.978495e-4, -6.333565e-6])
+    np.testing.assert_allclose(density(1.0, t), cubic(t), rtol=1e-12)
+    parabola = np.polynomial.Polynomial([-0.609354133, 1290.33982, -27114.6606])
+    expected = 1e-3 * np.exp(parabola(1 / (t + 273.15) - 1 / 298.15))
+    np.testing.assert_allclose(viscosity(1.0, t), expected, rtol=1e-10)
