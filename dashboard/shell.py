@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from html import escape
 from types import ModuleType
 from typing import Any
 
@@ -14,12 +16,13 @@ from dashboard.components.native import Drawing
 from dashboard.components.navigation import Anchor, Chooser, Settings, Tabs
 from dashboard.components.notice import notice
 from dashboard.figure_library import bundle_address
+from dashboard.figures.template import on_paper
 from dashboard.pages import IN_FOOTER
 from dashboard.presenters.view import view_of
 from dashboard.presenters.workspace import Workspace
 
 INDEX = """<!DOCTYPE html>
-<html lang="en" data-theme="light" data-plotly="{bundle}">
+<html lang="en" data-theme="light" data-plotly="{bundle}" data-paper="{paper}">
 <head>
 {{%metas%}}
 <title>{{%title%}}</title>
@@ -53,7 +56,7 @@ _WORDMARK: dict[str, Any] = {
 
 def index_page() -> str:
     """The HTML page that Dash fills."""
-    return INDEX.format(bundle=bundle_address())
+    return INDEX.format(bundle=bundle_address(), paper=escape(json.dumps(on_paper())))
 
 
 def kept_settings() -> dict[str, str]:

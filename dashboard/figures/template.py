@@ -6,7 +6,7 @@ deuteranopia and tritanopia; a test computes it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any
 
@@ -60,6 +60,11 @@ DARK = Colours(
 def colours(theme: str) -> Colours:
     """The colours of a theme, "light" or "dark"."""
     return DARK if theme == "dark" else LIGHT
+
+
+def on_paper() -> dict[str, str]:
+    """Each colour of the dark theme with the light theme's that stands for it on paper."""
+    return {getattr(DARK, one.name).lower(): getattr(LIGHT, one.name) for one in fields(Colours)}
 
 
 def _axis(palette: Colours) -> dict[str, object]:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
+from dashboard.figures.template import DARK, LIGHT, on_paper
 from dashboard.presenters.pack_choice import choice_of, keep_choice
 from dashboard.presenters.workspace import Workspace
 from tests.browser.conftest import Visitor
@@ -94,6 +95,46 @@ def test_a_day_of_twenty_sessions_prints_whole_on_two_sheets(chromium: Browser, 
     assert len(texts) == 2
     assert all(f"{number} Session {number} " in " ".join(texts) for number in range(1, 21))
     _assert_on_paper(printed, tmp_path)
+
+
+SAID = {
+    "tank": ("starving threatens below", "The tank at one moment", "washes hardest", "Limits"),
+    "car": ("injects from", "Flow against boost", "Nozzles"),
+    "courses": ("Teapot Ring", "time, s"),
+}
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("name", SAID)
+def test_a_page_of_pictures_prints_on_two_sheets_at_most(
+    chromium: Browser, demo: Served, tmp_path: Path, name: str, screen: str
+) -> None:
+    address = f"/{name}?event=events/teapot-ring-open-day.toml"
+    texts = _printed(chromium, demo, tmp_path / "page.pdf", address=address, screen=screen, paper="A4")
+    assert 1 <= len(texts) <= 2
+    for words in SAID[name]:
+        assert words in " ".join(texts)
+    assert "Which tank to buy" not in " ".join(texts)
+
+
+def test_pictures_are_light_and_wide_on_paper_and_as_before_on_the_screen_after(
+    chromium: Browser, demo: Served
+) -> None:
+    visitor = Visitor(chromium, demo, size=(390, 844), settings="metric.dark")
+    page = visitor.open("/car?event=events/teapot-ring-open-day.toml")
+    page.wait_for_selector(".js-plotly-plot .main-svg")
+    shown = """(what) => {
+      if (what) window.dispatchEvent(new Event(what));
+      const plot = document.querySelector(".js-plotly-plot"), { width, template } = plot.layout;
+      return [width ?? null, template.layout.font.color, plot.data.map((trace) => trace.line.color)];
+    }"""
+    before, printed, after = (page.evaluate(shown, what) for what in ("", "beforeprint", "afterprint"))
+    visitor.context.close()
+    assert before == after
+    assert before[:2] == [None, DARK.ink]
+    assert printed[:2] == [920, LIGHT.ink]
+    assert printed[2] == [on_paper()[color] for color in before[2]]
+    assert visitor.faults == []
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
