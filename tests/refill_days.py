@@ -95,10 +95,10 @@ def walk(
 
 
 def holds(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) -> bool:
-    """Whether marks meet the chance, and each leg starts with what it is expected to need."""
+    """Whether marks meet the chance, and each leg starts with what it is expected to need, rounding forgiven."""
     fine = sum(
         all(
-            end >= floor
+            end >= floor - 1e-9
             for (_, _, end), floor in zip(walk(problem, stops, marks, list(use)), problem.floor, strict=True)
         )
         for use in problem.drain.T
@@ -106,7 +106,7 @@ def holds(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) ->
     starts = [start for _, start, _ in walk(problem, stops, marks, list(problem.expected))]
     starts[0] += problem.prime
     needs = [(leg[0], problem.leg_expected_need(leg[0], leg[-1])) for leg in legs_of(problem, stops)]
-    return fine >= problem.needed and all(starts[first] >= need for first, need in needs)
+    return fine >= problem.needed and all(starts[first] >= need - 1e-9 for first, need in needs)
 
 
 def possible_sets(problem: Problem) -> list[tuple[int, ...]]:

@@ -29,7 +29,7 @@ class Legs:
         for first in range(problem.sessions):
             if first == 0 or problem.may_fill[first]:
                 self.reach[first] = list(self._lasts(first))
-            if problem.sessions - 1 in self.reach.get(0, ()) and not problem.pour_binds(()):
+            if problem.sessions - 1 in self.reach[0] and not problem.pour_binds(()):
                 break  # one leg does it, and no set is smaller
         self.least = self._least_legs()
 

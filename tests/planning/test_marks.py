@@ -117,9 +117,23 @@ def test_the_draws_that_fail_add_up_where_demands_rise_apart() -> None:
     drain = np.array([[1.0, 2.0, 3.0, 4.0, 5.0], [9.0, 5.0, 6.0, 7.0, 4.0]])
     assert MarkFinder(day(drain, expected=[0, 0], confidence=0.8)).marks((1,)) == (5.0, 9.0)
     assert MarkFinder(day(drain, expected=[0, 0], confidence=0.6)).marks((1,)) == (4.0, 7.0)
+    with_a_sure_leg = np.vstack((drain, np.full(5, 3.0)))  # whatever the quantile, that leg demands the same
+    assert MarkFinder(day(with_a_sure_leg, expected=[0, 0, 0], confidence=0.8)).marks((1, 2)) == (5.0, 9.0, 3.0)
 
 
 @given(whole_days())
 def test_marks_hold_also_where_draws_demand_the_same(problem: Problem) -> None:
     for stops in possible_sets(problem):
         assert holds(problem, stops, MarkFinder(problem).marks(stops))
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_marks_of_many_draws_in_any_order_are_those_of_the_same_quantiles(seed: int) -> None:
+    generator = np.random.default_rng(seed)
+    problem = day(generator.lognormal(0.9, 0.2, (4, 80)), generator.uniform(0, 1, 4), limit=20.0, prime=0.5)
+    for stops in ((), (1,), (2,), (1, 3)):
+        assert MarkFinder(problem).marks(stops) == pytest.approx(_at_one_quantile(problem, stops))
+    short = replace(problem, can_pour=np.array([np.inf, 2.0, 3.0, 1.5]))
+    for stops in ((2,), (1, 3)):
+        assert MarkFinder(short).marks(stops) == pytest.approx(_lowest(short, stops))
+        assert MarkFinder(short).marks(stops) > MarkFinder(problem).marks(stops)
