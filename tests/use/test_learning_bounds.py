@@ -124,3 +124,22 @@ def test_a_reading_is_told_with_its_mean_its_deviation_and_its_chance() -> None:
 @pytest.mark.parametrize(("lower", "score"), [(0.0, -7.9413), (1.0, 7.9413), (0.5, 0.0), (0.975, 1.959964)])
 def test_scores_of_chances_too_small_to_tell_stay_finite(lower: float, score: float) -> None:
     assert Predicted(0.0, 0.0, 1.0, lower).score == pytest.approx(score, abs=1e-2 if lower in (0, 1) else 1e-6)
+
+
+def test_a_level_that_hangs_on_the_factor_adds_its_variance_by_the_law_of_total_variance() -> None:
+    belief = Belief(
+        log_factor=np.log([0.5, 1.5]),
+        weight=np.array([0.25, 0.75]),
+        level=np.array([3.0, 5.0]),
+        variance=np.array([0.1, 0.2]),
+        used=1.0,
+        used_variance=0.04,
+    )
+    left = np.array([3.0 - 0.5, 5.0 - 1.5])
+    mean = 0.25 * left[0] + 0.75 * left[1]
+    within = 0.25 * (0.1 + 0.25 * 0.04) + 0.75 * (0.2 + 2.25 * 0.04)
+    between = 0.25 * (left[0] - mean) ** 2 + 0.75 * (left[1] - mean) ** 2
+    assert level_mean(belief) == pytest.approx(mean)
+    assert level_sd(belief) == pytest.approx((within + between) ** 0.5)
+    assert factor_mean(belief) == pytest.approx(1.25)
+    assert factor_sd(belief) == pytest.approx(0.1875**0.5)
