@@ -90,7 +90,7 @@ class SetSearch:
 
     def _extend(self, first: int, bits: Array, stops: tuple[int, ...], left: int) -> None:
         problem = self.legs.problem
-        for last in reversed(self.legs.reach.get(first, [])):
+        for last in reversed(self.legs.reach[first]):
             done = last + 1 == problem.sessions
             if self.exhausted or done != (left == 1) or self.legs.least[last + 1] > left - 1:
                 continue
