@@ -137,3 +137,21 @@ def test_marks_of_many_draws_in_any_order_are_those_of_the_same_quantiles(seed: 
     for stops in ((2,), (1, 3)):
         assert MarkFinder(short).marks(stops) == pytest.approx(_lowest(short, stops))
         assert MarkFinder(short).marks(stops) > MarkFinder(problem).marks(stops)
+
+
+@pytest.mark.parametrize("confidence", [0.3, 0.5, 0.8, 0.97])
+def test_a_quantile_of_thousands_of_draws_is_that_of_sorted_ones(confidence: float) -> None:
+    generator = np.random.default_rng(3)
+    for draws in (999, 1500, 3001):
+        problem = day(generator.uniform(1, 9, (2, draws)), expected=[0, 0], limit=20.0, confidence=confidence)
+        one = replace(problem, drain=problem.drain[:1], expected=np.zeros(1), unit=np.zeros(1), floor=np.zeros(1))
+        assert MarkFinder(one).marks(()) == (np.sort(one.drain[0])[one.needed - 1],)
+        ranked = np.sort(problem.drain, axis=1)
+        marks = MarkFinder(problem).marks((1,))
+        places = {int(np.searchsorted(row, mark)) for row, mark in zip(ranked, marks, strict=True)}
+        (place,) = places
+
+        def alive(at: int, problem: Problem = problem, ranked: np.ndarray = ranked) -> int:
+            return int(np.count_nonzero((problem.drain <= ranked[:, at, None]).all(axis=0)))
+
+        assert alive(place) >= problem.needed > alive(place - 1)
