@@ -28,7 +28,7 @@ from planner.use.spread import CarFactor, log_sd
 LITRE = 1e-3
 
 
-def told(lower: float, reading: float = 3.454, expected: float = 2.5) -> Predicted:
+def told(lower: float, reading: float = 3.4549, expected: float = 2.5) -> Predicted:
     """A reading and what was expected, in litres, with the chance of one as low or lower."""
     return Predicted(reading * LITRE, expected * LITRE, 0.1 * LITRE, lower)
 
@@ -124,7 +124,7 @@ def test_an_alarm_on_the_use_says_how_much_how_likely_and_what_to_do(
     side: int, again: bool, level: str, code: str, text: str
 ) -> None:
     chance = 6e-5
-    one = told(1 - chance) if side > 0 else told(chance, 2.5, 3.454)
+    one = told(1 - chance) if side > 0 else told(chance, 2.5, 3.4549)
     alarm = use_alarm((side * float(stats.norm.isf(chance)),), one, 2, again=again)
     assert alarm is not None
     assert (alarm.level, alarm.code, alarm.text) == (level, code, text)
@@ -132,18 +132,18 @@ def test_an_alarm_on_the_use_says_how_much_how_likely_and_what_to_do(
 
 
 def test_a_level_that_rose_and_a_tank_that_ran_dry_are_told_whole() -> None:
-    assert level_rose(told(0.9375, 4.996)) == Alarm(
+    assert level_rose(told(0.9375, 4.994)) == Alarm(
         "caution",
         "level-rose",
         0.0625,
-        "5.00 L is more than was left before the run. Log the fill that is missing, or undo the reading if it was "
+        "4.99 L is more than was left before the run. Log the fill that is missing, or undo the reading if it was "
         "misread; until then the level is taken as read and the use is not judged.",
     )
-    assert ran_dry(told(0.9, 4.996)) == Alarm(
+    assert ran_dry(told(0.9, 4.994)) == Alarm(
         "danger",
         "ran-dry",
         1.0,
-        "The tank is down to what the pickup cannot reach (5.00 L): injection has starved. Do not run again before "
+        "The tank is down to what the pickup cannot reach (4.99 L): injection has starved. Do not run again before "
         "it is filled and the engine has been looked at; air in the line needs a test spray.",
     )
 
@@ -227,10 +227,10 @@ def test_what_the_jugs_lack_is_nine_days_in_tens_need_and_an_overdrawn_jug_is_em
     assert alarm is not None
     assert "hold about 0.0 L" in alarm.text
     assert "fetch 20.0 L more" in alarm.text
-    fine = stock_alarm(np.full(5, 149.95 * LITRE), 99.98 * LITRE)
+    fine = stock_alarm(np.full(5, 149.92 * LITRE), 99.98 * LITRE)
     assert fine is not None
     assert "hold about 100.0 L" in fine.text
-    assert "fetch 50.0 L more" in fine.text
+    assert "fetch 49.9 L more" in fine.text
 
 
 @pytest.mark.parametrize(
