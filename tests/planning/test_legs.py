@@ -156,3 +156,10 @@ def test_only_legs_from_which_the_end_can_still_be_reached_are_tried_the_longest
     paths = [(*stops, 9) for stops in search.run()]
     assert paths == sorted(paths, reverse=True)
     assert search.nodes == len({path[: legs + 1] for path in paths for legs in range(5)})
+
+
+@pytest.mark.parametrize(("prime", "enough"), [(0.0, True), (1.0, True), (2.0, False)])
+def test_priming_takes_its_volume_once_from_what_short_gaps_leave_to_later_legs(prime: float, enough: bool) -> None:
+    # With 1 for priming: 10 - 1 - 4 = 5, and 1 poured less 2 is 4, and 5 poured is 9, just what is expected.
+    problem = day([4, 2, 9], can_pour=[np.inf, 1.0, 5.0], prime=prime)
+    assert expected_holds(problem, (1, 2)) == enough
