@@ -130,6 +130,11 @@ def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
     return float(volumes[found + 1])
 
 
+def _gravest_first(motions: Sequence[Motion], stills: Sequence[Moment]) -> list[Motion]:
+    """Motions by what a still surface asks for: the first is likely to set the floor, and the rest are soon done."""
+    return [motions[k] for k in sorted(range(len(motions)), key=lambda k: -stills[k].volume)]
+
+
 def _moving_worst(tank: Tank, motions: Sequence[Motion], still: Moment) -> Moment:
     """The moving surface's worst moment, or the still one's where that asks for more."""
     worst = still
@@ -193,8 +198,9 @@ def _floor(car: Car, course: TraceSet, per: Per) -> StarvingFloor:
     level = float(covering_volume(car.tank.shape, pickup_point(car.tank), 0.0, 0.0, margin=0.0))
     if not any(motion.flowing.any() for motion in motions):
         return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.", "no flow")
-    still = max(_still_worst(car.tank, motions, car.tank.pickup_margin), Moment(level), key=lambda w: w.volume)
-    worst = _moving_worst(car.tank, motions, still)
+    stills = [_still_worst(car.tank, [motion], car.tank.pickup_margin) for motion in motions]
+    still = max(Moment(level), *stills, key=lambda moment: moment.volume)
+    worst = _moving_worst(car.tank, _gravest_first(motions, stills), still)
     low, high = (_still_worst(car.tank, motions, depth).volume for depth in (-BORDERLINE, BORDERLINE))
     cause = _cause(worst, level)
     reason = _reason(worst, still.volume, cause) + (f" {assumption(per)}" if assumed else "")
