@@ -77,7 +77,11 @@ def test_a_stop_ends_other_processes_too(here_too: bool) -> None:
 def test_an_interrupt_while_processes_start_leaves_them_quiet(tmp_path: Path) -> None:
     events = sorted((ROOT / "events_demo" / "events").glob("*.toml"))
     words = [sys.executable, "-m", "planner.cli.main", "tanks", *map(str, events), "--fresh"]
-    run = subprocess.Popen(words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True)
+    heard = signal.signal(signal.SIGINT, signal.default_int_handler)  # a test run in the background may be deaf to it
+    try:
+        run = subprocess.Popen(words, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True, start_new_session=True)
+    finally:
+        signal.signal(signal.SIGINT, heard)
     children = Path(f"/proc/{run.pid}/task/{run.pid}/children")
     if not children.exists():
         run.kill()
