@@ -11,7 +11,7 @@ from dash.development.base_component import Component
 from dashboard.components.answer import answer, facts
 from dashboard.components.draft import try_button
 from dashboard.components.native import Drawing, Field
-from dashboard.components.notice import notice
+from dashboard.components.notice import notice, notices
 from dashboard.components.table import picture, table, table_rows
 from dashboard.components.tank_view import tank_view
 from dashboard.figures.day_figure import day_figure
@@ -118,8 +118,8 @@ def _hazards(plan: Plan) -> tuple[list[Any], list[Any]]:
     return first, [one for one in plan["warnings"] if one not in first]
 
 
-def _said(warnings: Sequence[Mapping[str, Any]], display: Display) -> list[Component]:
-    return [notice(one["level"], warning_words(one, display)) for one in warnings]
+def _worded(warnings: Sequence[Mapping[str, Any]], display: Display) -> list[dict[str, str]]:
+    return [{"level": one["level"], "text": warning_words(one, display)} for one in warnings]
 
 
 def day_answer(outcome: Outcome, display: Display) -> list[Component]:
@@ -129,10 +129,13 @@ def day_answer(outcome: Outcome, display: Display) -> list[Component]:
     first, _ = _hazards(plan)
     aside = opening_tank(outcome, display)
     rough = [
-        notice("caution", f"Rough: the course {name} is sketched, not recorded. One recording makes this plan firmer.")
+        {
+            "level": "caution",
+            "text": f"Rough: the course {name} is sketched, not recorded. One recording makes this plan firmer.",
+        }
         for name in rough_courses(outcome)
     ]
-    said = html.Div([*rough, *_said(first, display)], className="notices")
+    said = notices([*rough, *_worded(first, display)])
     title = html.P(f"{plan['event']} · {plan['car']} · {plan['date']}", className="paper-only paper-title")
     return [title, answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
 
@@ -158,7 +161,7 @@ def day_tables(outcome: Outcome, display: Display) -> list[Component]:
             [html.Summary("Where each floor comes from"), table(floors_table(plan, display))], className="sheet"
         ),
         html.Details([html.Summary("Gaps"), table(gaps_table(plan, display))], className="sheet"),
-        html.Div(_said(later, display), className="notices"),
+        notices(_worded(later, display)),
     ]
 
 

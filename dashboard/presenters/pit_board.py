@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from dashboard.presenters.day_whence import several_days
 from dashboard.presenters.display import Display, clock, day_and_clock, minutes, moment, share
 from dashboard.presenters.pit_words import countdown_text
 from dashboard.presenters.planner_words import in_units
@@ -59,11 +60,6 @@ class Levels:
     read: str
     read_line: str
     facts: tuple[tuple[str, str], ...]
-
-
-def several_days(board: Board) -> bool:
-    """Whether the sessions lie on more than one date."""
-    return len({moment(session["start"]).date() for session in board["sessions"]}) > 1
 
 
 def seconds_until(board: Board, iso: str) -> float:

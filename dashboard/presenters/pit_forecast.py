@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from dashboard.presenters.day_whence import several_days
 from dashboard.presenters.display import Display, day_and_clock, moment
-from dashboard.presenters.pit_board import Board, fills_ahead, mark_texts, several_days
+from dashboard.presenters.pit_board import Board, fills_ahead, mark_texts
 from dashboard.presenters.table import Column, Row, TableData
 
 ON_A_PHONE = 4

@@ -132,7 +132,7 @@ def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
 
 def _gravest_first(motions: Sequence[Motion], stills: Sequence[Moment]) -> list[Motion]:
     """Motions by what a still surface asks for: the first is likely to set the floor, and the rest are soon done."""
-    return [motions[k] for k in sorted(range(len(motions)), key=lambda k: -stills[k].volume)]
+    return [motion for motion, _ in sorted(zip(motions, stills, strict=True), key=lambda pair: -pair[1].volume)]
 
 
 def _moving_worst(tank: Tank, motions: Sequence[Motion], still: Moment) -> Moment:

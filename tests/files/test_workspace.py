@@ -19,8 +19,8 @@ from tests.files.samples import CAR, workspace
 
 @pytest.fixture
 def place(tmp_path: Path) -> Workspace:
-    workspace(tmp_path / "work")
-    return Workspace(tmp_path / "work")
+    workspace(tmp_path / "plums")
+    return Workspace(tmp_path / "plums")
 
 
 def test_cars_events_and_logs_are_found_with_their_names(place: Workspace) -> None:
@@ -87,7 +87,7 @@ def test_a_path_inside_is_resolved(place: Workspace, path: str) -> None:
 @pytest.mark.parametrize(
     "path",
     [
-        "../work/events/day.toml", "events/../../secret.txt", "/etc/passwd", "..", "events\\..\\..\\secret.txt", "C:/x.toml",
+        "../plums/events/day.toml", "events/../../secret.txt", "/etc/passwd", "..", "events\\..\\..\\secret.txt", "C:/x.toml",
         "C:x.toml", "//host/share/x.toml", "events/day.toml\0", "", " ", ".git/config", "events/.hidden.toml", "\n",
         "events/..", "~/../../x",
     ],
@@ -112,7 +112,7 @@ def test_a_link_that_leads_out_is_refused_and_not_listed(place: Workspace) -> No
 
 @given(st.lists(st.sampled_from(["..", ".", "events", "day.toml", "/", "\\", "~", "C:", "", "a"]), max_size=6))
 def test_whatever_is_resolved_lies_inside(parts: list[str]) -> None:
-    place = Workspace(Path("/nowhere/work"))
+    place = Workspace(Path("/nowhere/plums"))
     try:
         found = place.resolve("/".join(parts), exists=False)
     except BadInput:
