@@ -70,7 +70,7 @@ def test_nothing_is_to_be_filled_only_where_the_worst_of_100_days_needs_less_tha
     for litres in np.arange(4.5, 5.6, 0.05):
         log = Log().mark(at(9, 10), mark_of(TWO)).level(at(9, 55), float(litres), after=1)
         state = board(log, at(9, 56), event=TWO)
-        added = state.ahead.plan.refills.levels.added(state.ahead.plan.problem)[state.ahead.before]
+        added = state.ahead.plan.refills.levels.added(state.ahead.plan.problem, state.ahead.before)
         assert (state.action.kind == "go") == (np.quantile(added, 0.99) < 1e-4)
 
 

@@ -63,20 +63,26 @@ def key() -> Component:
 
 
 def picture_state(plan: Plan | None, view: View, first: int) -> dict[str, Any]:
-    """What changes in the picture's sheet with the plan: figure, table, the phone's choice, the paper's drawing.
+    """What changes at once in the picture's sheet with the plan: the figure, and the phone's choice.
 
     On a phone four sessions are shown at a time, from place `first`. Without a plan the sheet is hidden.
     """
     if plan is None:
-        return {"hidden": True, "figure": blank(view.theme), "rows": [], "choice": [], "paper": None}
-    whole, count = day_picture(plan, view.display), len(plan["sessions"])
-    shown, choice = whole, []
+        return {"hidden": True, "figure": blank(view.theme), "choice": []}
+    shown, choice, count = day_picture(plan, view.display), [], len(plan["sessions"])
     if view.narrow and count > ON_A_PHONE:
         first = first if first < count else 0
-        shown, choice = part_of(whole, first), [_stretches(count, first)]
+        shown, choice = part_of(shown, first), [_stretches(count, first)]
     figure = day_figure(shown, view.theme, width=330 if view.narrow else 600)
+    return {"hidden": False, "figure": figure, "choice": choice}
+
+
+def behind_picture(plan: Plan | None, view: View) -> dict[str, Any]:
+    """The same as a table's rows and as the paper's drawing, which few look at while they move a slider."""
+    if plan is None:
+        return {"rows": [], "paper": None}
     rows = table_rows(picture_table(plan, view.display))
-    return {"hidden": False, "figure": figure, "rows": rows, "choice": choice, "paper": day_paper(whole, LABEL)}
+    return {"rows": rows, "paper": day_paper(day_picture(plan, view.display), LABEL)}
 
 
 def picture_sheet(state: Mapping[str, Any], view: View) -> Component:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from time import time_ns
 from typing import Any
 
-from dash import ALL, Dash, Input, Output, State, html, no_update
+from dash import ALL, Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
 from dashboard.components import day_parts, day_settings
@@ -32,15 +33,17 @@ def layout(view: View) -> Component:
         base = day_base(path)
     except view.workspace.refusals as reason:
         return failure_card(f"{view.event} cannot be opened", reason_text(reason))
-    parts = _parts(drafted_day(path, None), {}, view, 0)
+    made = drafted_day(path, None)
+    parts = _first(made, view, 0) | _behind(made, {}, view)
     return html.Div(
         [
             *draft_stores("day", view.event, base),
+            dcc.Store(id="day-shown"),
             html.H1("Day", className="unseen"),
             html.Div(parts["answer"], id="day-answer"),
             html.Div(
                 [
-                    day_parts.picture_sheet(parts["picture"], view),
+                    day_parts.picture_sheet({**parts["picture"], **parts}, view),
                     html.Div(parts["tables"], id="day-tables"),
                     day_settings.what_if(parts["brief"], parts["sliders"]),
                 ],
@@ -53,24 +56,31 @@ def layout(view: View) -> Component:
     )
 
 
-def _parts(made: Drafted, draft: dict[str, Any], view: View, stretch: int) -> dict[str, Any]:
-    """Everything on the page that follows from a draft."""
+def _first(made: Drafted, view: View, stretch: int) -> dict[str, Any]:
+    """What follows from a draft and is looked at first: the answer, in short too, and the picture."""
     outcome, display = made.outcome, view.display
-    parts: dict[str, Any] = {"tables": [], "sliders": [], "brief": ""}
-    parts["picture"] = day_parts.picture_state(outcome.plan, view, stretch)
+    picture = day_parts.picture_state(outcome.plan, view, stretch)
+    if outcome.plan:
+        return {
+            "answer": day_parts.day_answer(outcome, display),
+            "brief": brief(outcome.plan, display),
+            "picture": picture,
+        }
+    if outcome.no_plan:
+        return {"answer": day_parts.no_plan_part(outcome, display), "brief": "No plan holds.", "picture": picture}
+    faults = day_parts.faults_part(short_faults(outcome, view.workspace.path(view.event or "")))
+    return {"answer": faults, "brief": "Nothing to plan yet.", "picture": picture}
+
+
+def _behind(made: Drafted, draft: dict[str, Any], view: View) -> dict[str, Any]:
+    """What follows from a draft and stands behind that: the tables, the sliders' stops, the picture's table."""
+    outcome, display = made.outcome, view.display
+    parts: dict[str, Any] = {"tables": [], "sliders": [], **day_parts.behind_picture(outcome.plan, view)}
     if outcome.event and outcome.car:
         found = sliders(outcome.event, outcome.car, trial_of(draft.get("trial")), display)
         parts["sliders"] = day_settings.slider_list(found)
     if outcome.plan:
-        parts["answer"] = day_parts.day_answer(outcome, display)
         parts["tables"] = day_parts.day_tables(outcome, display)
-        parts["brief"] = brief(outcome.plan, display)
-    elif outcome.no_plan:
-        parts["answer"] = day_parts.no_plan_part(outcome, display)
-        parts["brief"] = "No plan holds."
-    else:
-        parts["answer"] = day_parts.faults_part(short_faults(outcome, view.workspace.path(view.event or "")))
-        parts["brief"] = "Nothing to plan yet."
     return parts
 
 
@@ -82,53 +92,62 @@ def register(app: Dash, workspace: Workspace) -> None:
 
     @app.callback(
         Output("day-answer", "children"),
+        Output("day-brief", "children"),
         Output("day-picture-part", "hidden"),
         Output("day-picture", "figure"),
-        Output("day-picture-table", "rows"),
         Output("day-stretches", "children"),
-        Output("day-paper", "tree"),
-        Output("day-tables", "children"),
-        Output("day-sliders", "children"),
-        Output("day-brief", "children"),
-        Output("day-changes", "children"),
-        Output("day-bar", "className"),
-        *fault_outputs("day"),
+        Output("day-shown", "data"),
         Input("day-draft", "data"),
         Input("settings", "data"),
         Input("day-stretch", "value", allow_optional=True),
         Input("day-pulse", "back"),
+        State("url", "search"),
+        prevent_initial_call=True,
+    )
+    def answer(
+        draft: dict[str, Any] | None, settings: dict[str, Any], stretch: str | None, back: int | None, search: str
+    ) -> tuple[Any, ...]:
+        view = view_of(workspace, search, settings)
+        try:
+            parts = _first(drafted_day(workspace.path(view.event or ""), draft), view, int(stretch or 0))
+        except Exception as reason:
+            return (logged_card(reason), *[no_update] * 5)
+        picture = parts["picture"]
+        return parts["answer"], parts["brief"], picture["hidden"], picture["figure"], picture["choice"], time_ns()
+
+    # In a second answer, so that the picture need not wait for the browser to take all this in.
+    @app.callback(
+        Output("day-picture-table", "rows"),
+        Output("day-paper", "tree"),
+        Output("day-tables", "children"),
+        Output("day-sliders", "children"),
+        Output("day-changes", "children"),
+        Output("day-bar", "className"),
+        *fault_outputs("day"),
+        Input("day-shown", "data"),
+        State("day-draft", "data"),
+        State("settings", "data"),
         State("url", "search"),
         *fault_states("day"),
         State({"page": "day", "kind": "slider", "key": ALL}, "stops"),
         State({"page": "day", "kind": "slider", "key": ALL}, "home"),
         prevent_initial_call=True,
     )
-    def answer(
-        draft: dict[str, Any] | None,
-        settings: dict[str, Any],
-        stretch: str | None,
-        back: int | None,
-        search: str,
-        *stand: Any,
+    def behind(
+        shown: int, draft: dict[str, Any] | None, settings: dict[str, Any], search: str, *stand: Any
     ) -> tuple[Any, ...]:
         *faults_now, stops, homes = stand
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
             made = drafted_day(workspace.path(view.event or ""), draft)
-            parts = _parts(made, draft, view, int(stretch or 0))
-            parts["sliders"] = day_settings.changed_sliders(parts["sliders"], stops, homes)
+            parts, said = _behind(made, draft, view), said_changes(draft)
         except Exception as reason:
-            kept = fault_answers(None, *faults_now)
-            return (logged_card(reason), *[no_update] * 10, *kept)
-        said = said_changes(draft)
+            return (no_update, no_update, logged_card(reason), *[no_update] * 3, *fault_answers(None, *faults_now))
         return (
-            parts["answer"],
-            parts["picture"]["hidden"],
-            parts["picture"]["figure"],
-            parts["picture"]["rows"],
-            parts["picture"]["choice"],
-            parts["picture"]["paper"] or no_update,
-            *(parts[name] for name in ("tables", "sliders", "brief")),
+            parts["rows"],
+            parts["paper"] or no_update,
+            parts["tables"],
+            day_settings.changed_sliders(parts["sliders"], stops, homes),
             changes(said),
             bar_look(said, draft),
             *fault_answers(made, *faults_now),

@@ -122,9 +122,13 @@ def plan_day(
     sessions = event.sessions[now.sessions_done :]
     courses = [event.course(session.course) for session in sessions]
     factor = now.factor or car_factor(car)
-    uses = tuple(use_of_course(car, course) for course in courses)
     largest = flow_curve(car).largest * factor.mean
-    floors = tuple(floor_of_course(car, course, event.reserve.final * largest) for course in courses)
+    by_name = {course.name: course for course in courses}
+    known = {
+        name: (use_of_course(car, course), floor_of_course(car, course, event.reserve.final * largest))
+        for name, course in by_name.items()
+    }
+    uses, floors = zip(*(known[course.name] for course in courses), strict=True)
     gaps = gaps_of(sessions, event.refill, now.ready, first_number=now.sessions_done + 1)
     problem = day_problem(event, car, now, sessions, uses, floors, gaps, factor, draws=draws, seed=seed)
     refills = plan_refills(problem)
@@ -227,10 +231,11 @@ def _scaled_problem(
 
 def needed_blend(event: Event, problem: Problem, refills: RefillPlan) -> Array:
     """Blend [m3] that each draw (N,) takes from the containers, what is spilled at each fill included."""
-    added = refills.levels.added(problem)
-    starts = list(problem.starts(refills.best.stops))
-    spilled = event.refill.spill * np.count_nonzero(added[starts] > 0, axis=0)
-    return added.sum(axis=0) + spilled
+    needed = np.zeros(problem.draws)
+    for first in problem.starts(refills.best.stops):
+        added = refills.levels.added(problem, first)
+        needed += added + event.refill.spill * (added > 0)
+    return needed
 
 
 def with_tank_scaled(car: Car, factor: float) -> Car:

@@ -95,12 +95,11 @@ def refills_of(plan: DayPlan, choice: Choice) -> list[dict[str, Any]]:
     problem, tank = plan.problem, plan.car.tank
     same = (choice.stops, choice.marks) == (plan.refills.best.stops, plan.refills.best.marks)
     levels = plan.refills.levels if same else Levels(problem, choice.stops, choice.marks)
-    added = levels.added(problem)
     fills = []
     for first, mark in zip(problem.starts(choice.stops), choice.marks, strict=True):
         if not problem.may_fill[first]:
             continue
-        usual, most = np.quantile(added[first], (0.5, 0.99)).tolist()
+        _, usual, most = _quantiles(levels.added(problem, first))
         seconds = plan.event.refill.setup + most / plan.event.refill.pour_rate
         session = plan.sessions[first]
         fills.append(
@@ -135,7 +134,7 @@ def _alternatives(plan: DayPlan) -> list[dict[str, Any]]:
 def balance_of(plan: DayPlan) -> dict[str, float]:
     """Mean litres over the day: in_tank + brought = used + siphoned + primed + spilled + left."""
     problem, levels = plan.problem, plan.refills.levels
-    poured = float(levels.added(problem).sum(axis=0).mean())
+    poured = sum(float(levels.added(problem, first).mean()) for first in problem.starts(plan.refills.best.stops))
     brought = float(plan.needed_blend.mean())
     siphon = np.array([use.siphoned / use.drawn if use.drawn > 0 else 0.0 for use in plan.uses])
     drained = problem.drain.mean(axis=1)

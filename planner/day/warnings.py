@@ -72,11 +72,10 @@ def _recordings(plan: DayPlan) -> Iterator[Warning]:
 
 def _tight_gaps(plan: DayPlan) -> Iterator[Warning]:
     problem = plan.problem
-    added = plan.refills.levels.added(problem)
     for stop in plan.refills.best.stops:
-        gap = plan.gaps[stop]
+        gap, added = plan.gaps[stop], plan.refills.levels.added(problem, stop)
         spare = timedelta(
-            seconds=gap.seconds - plan.event.refill.setup - float(added[stop].max()) / plan.event.refill.pour_rate
+            seconds=gap.seconds - plan.event.refill.setup - float(added.max()) / plan.event.refill.pour_rate
         )
         if spare < timedelta(minutes=TIGHT_MINUTES):
             yield Warning(

@@ -67,7 +67,7 @@ def _fill(event: Event, car: Car, ahead: Ahead, now: datetime) -> Action | None:
     if row not in starts or not ahead.plan.problem.may_fill[row]:
         return None
     outing, mark = ahead.outings[0], best.marks[starts.index(row)]
-    add = np.clip(ahead.plan.refills.levels.added(ahead.plan.problem)[row], 0.0, mark)
+    add = np.clip(ahead.plan.refills.levels.added(ahead.plan.problem, row), 0.0, mark)
     likely, most = np.quantile(add, (0.5, 0.99)).tolist()
     needed = event.refill.setup + most / event.refill.pour_rate
     by = moved(outing.session.start, -timedelta(seconds=np.ceil(needed / 60) * 60))

@@ -250,6 +250,9 @@ def _plan(event: Event, car: Car, past: Past, parts: _Parts, refills: RefillPlan
 
 def needed_ahead(event: Event, problem: Problem, refills: RefillPlan) -> Array:
     """Blend [m3] that each draw (N,) takes from the jugs from now on, what is spilled at each fill included."""
-    poured = np.clip(refills.levels.added(problem), 0.0, problem.limit)
-    fills = np.count_nonzero(poured[problem.may_fill] > 1e-9, axis=0)
-    return poured[problem.may_fill].sum(axis=0) + event.refill.spill * fills
+    needed = np.zeros(problem.draws)
+    for first in problem.starts(refills.best.stops):
+        if problem.may_fill[first]:
+            poured = np.clip(refills.levels.added(problem, first), 0.0, problem.limit)
+            needed += poured + event.refill.spill * (poured > 1e-9)
+    return needed

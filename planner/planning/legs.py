@@ -37,11 +37,11 @@ class Legs:
         """Last sessions of the legs from `first` that hold; stops where no longer leg can."""
         problem, limit = self.problem, self.problem.cap(first)
         used = np.full(problem.draws, problem.prime if first == 0 else 0.0)
-        alive = np.ones(problem.draws, dtype=bool)
-        for last in range(first, problem.sessions):
+        asked, alive = np.empty(problem.draws), np.ones(problem.draws, dtype=bool)
+        for last, expected_need in enumerate(problem.leg_expected_needs(first), first):
             used += problem.drain[last]
-            alive &= used + problem.floor[last] <= limit
-            if np.count_nonzero(alive) < problem.needed or problem.leg_expected_need(first, last) > limit:
+            alive &= np.add(used, problem.floor[last], out=asked) <= limit
+            if np.count_nonzero(alive) < problem.needed or expected_need > limit:
                 return
             if last + 1 == problem.sessions or problem.may_fill[last + 1]:
                 self.bits[first, last] = _packed(alive)
@@ -60,8 +60,9 @@ class Legs:
 def _packed(alive: Array) -> Array:
     """Draws (N,) as bits in words of 64, the last one filled up with zeros."""
     bits = np.packbits(alive)
-    short = -bits.size % 8
-    return (np.pad(bits, (0, short)) if short else bits).view(np.uint64)
+    words = np.zeros(-(-bits.size // 8), dtype=np.uint64)
+    words.view(np.uint8)[: bits.size] = bits
+    return words
 
 
 def _survivors(bits: Array) -> int:
@@ -176,12 +177,9 @@ class Levels:
         """Whether each draw (N,) ends every session at or above its floor."""
         return np.all(self.end >= problem.floor[:, None] - 1e-15, axis=0)
 
-    def added(self, problem: Problem) -> Array:
-        """What is poured before each session, (S, N)."""
-        added = np.empty_like(self.start)
-        np.subtract(self.start[1:], self.end[:-1], out=added[1:])
-        added[0] = self.start[0] - self._first + problem.prime
-        return added
+    def added(self, problem: Problem, first: int) -> Array:
+        """What is poured before a session, (N,)."""
+        return self.start[0] - self._first + problem.prime if first == 0 else self.start[first] - self.end[first - 1]
 
 
 def full_levels(problem: Problem, stops: tuple[int, ...]) -> Levels:

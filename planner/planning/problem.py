@@ -83,8 +83,12 @@ class Problem:
             np.maximum(demand, used + self.floor[k], out=demand)
         return demand
 
+    def leg_expected_needs(self, first: int) -> Array:
+        """Marks for the expected use, the extra runs and the floors of the legs from `first` to each session on."""
+        used = (self.prime if first == 0 else 0.0) + np.cumsum(self.expected[first:])
+        spare = self.extra * np.maximum.accumulate(self.unit[first:])
+        return np.maximum.accumulate(used + spare + self.floor[first:])
+
     def leg_expected_need(self, first: int, last: int) -> float:
         """Mark for the leg's expected use, its extra runs and its floors."""
-        used = (self.prime if first == 0 else 0.0) + np.cumsum(self.expected[first : last + 1])
-        spare = self.extra * np.maximum.accumulate(self.unit[first : last + 1])
-        return float(np.max(used + spare + self.floor[first : last + 1]))
+        return float(self.leg_expected_needs(first)[last - first])

@@ -43,18 +43,18 @@ def moving_tilt(tank: Tank, motion: Motion, volumes: Array) -> tuple[Array, Arra
     return along(motion.ax, "x"), along(motion.ay, "y")
 
 
-def portions(volumes: Array, samples: int) -> Iterator[slice]:
-    """Slices of the volumes (m,) small enough to be worked off at once with that many samples each."""
+def portions(levels: int, samples: int) -> Iterator[slice]:
+    """Slices of so many levels, small enough to be worked off at once with that many samples each."""
     each = max(1, _AT_ONCE // max(samples, 1))
-    return (slice(k, k + each) for k in range(0, volumes.size, each))
+    return (slice(k, k + each) for k in range(0, levels, each))
 
 
-def moving_bare(tank: Tank, motion: Motion, volumes: Array, samples: Array | slice = slice(None)) -> Array:
+def moving_bare(tank: Tank, motion: Motion, volumes: Array) -> Array:
     """Whether the moving surface leaves the pickup bare, or under less than its margin, at volumes (m,) [m3].
 
-    samples: which (k,) of the motion's are asked for; booleans (m, k). Raises OutsideModel for a full or empty tank.
+    Booleans (m, n). Raises OutsideModel for a full or empty tank.
     """
-    ax, ay = (tilt[:, samples] for tilt in moving_tilt(tank, motion, volumes))
+    ax, ay = moving_tilt(tank, motion, volumes)
     return uncovered(tank.shape, pickup_point(tank), volumes[:, None], ax, ay, margin=tank.pickup_margin)
 
 
@@ -69,7 +69,7 @@ def _rows(tank: Tank, motion: Motion, volumes: Array, surface: Surface) -> Itera
         needed = still_needed(tank, motion)
         yield from ((k, needed > volume) for k, volume in enumerate(volumes))
         return
-    for part in portions(volumes, motion.ax.size):
+    for part in portions(volumes.size, motion.ax.size):
         yield from enumerate(moving_bare(tank, motion, volumes[part]), part.start)
 
 
@@ -91,16 +91,16 @@ class Exposure:
     bridged: Array
 
 
-def in_spells(bare_flow: Array) -> Array:
-    """Where a starving spell has lasted for 0.1 s, (m, n - 4), from bare flow (m, n)."""
-    count = max(bare_flow.shape[1] - SHORTEST_SPELL + 1, 0)
-    lasting = bare_flow[:, :count].copy()
+def lasting(flags: Array) -> Array:
+    """Whether what is true (n,) stays so through a starving spell of 0.1 s from each sample on, (n - 4,)."""
+    count = max(flags.size - SHORTEST_SPELL + 1, 0)
+    through = flags[:count].copy()
     for late in range(1, SHORTEST_SPELL):
-        lasting &= bare_flow[:, late : late + count]
-    return lasting
+        through &= flags[late : late + count]
+    return through
 
 
-def _runs(flags: Array) -> tuple[Array, Array]:
+def runs_of(flags: Array) -> tuple[Array, Array]:
     """Starts and ends (k,) of the runs of True in a row (n,)."""
     edges = np.flatnonzero(np.diff(flags, prepend=False, append=False))
     return edges[::2], edges[1::2]
@@ -111,8 +111,8 @@ def _tally(bare: Array, motion: Motion, drawn: Array, line_volume: float) -> tup
 
     drawn: (n + 1,) running sum of the fluid [m3].
     """
-    start, end = _runs(bare)
-    from_, to = _runs(bare & motion.flowing)
+    start, end = runs_of(bare)
+    from_, to = runs_of(bare & motion.flowing)
     lasting = to - from_ >= SHORTEST_SPELL
     short = drawn[to] - drawn[from_] < line_volume
     return (

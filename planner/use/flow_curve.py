@@ -133,6 +133,7 @@ def _curve(car: Car) -> FlowCurve:
     )
 
 
+@lru_cache(maxsize=64)
 def full_speed_flow_at_rest(car: Car) -> float:
     """Flow [m3/s] at full pump speed and no boost, through the nozzles that are open then: what a flow test sees."""
     flow, _ = operating_point(circuit_of(car), np.zeros(1), np.ones(1))

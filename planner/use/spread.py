@@ -124,5 +124,8 @@ def use_draws(means: Array, variations: Array, car: CarFactor, draws: int, seed:
     normal = normal_draws(means.size, draws, seed)
     car_sd = log_sd(car.variation)
     run_sd = np.sqrt(np.log1p(np.asarray(variations) ** 2))[:, None]
-    logs = car.log_mean + car_sd * normal[0] + run_sd * normal[1:] - run_sd**2 / 2
-    return means[:, None] * np.exp(logs)
+    draws_of = run_sd * normal[1:]  # logarithms first, worked on in place: the table is large
+    draws_of += car.log_mean + car_sd * normal[0] - run_sd**2 / 2
+    np.exp(draws_of, out=draws_of)
+    draws_of *= means[:, None]
+    return draws_of

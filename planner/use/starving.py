@@ -14,21 +14,15 @@ from planner.driving.trace import Trace
 from planner.event import Per
 from planner.physics.cover import covering_volume
 from planner.physics.surface import STANDARD_GRAVITY
+from planner.use.bare_spells import FINE, HIGHEST_SHARE, LATTICE, BareSpells, bare_spells
 from planner.use.content import TraceSet, trace_set
-from planner.use.exposure import SHORTEST_SPELL, in_spells, moving_bare, moving_tilt, pickup_point, portions
+from planner.use.exposure import SHORTEST_SPELL, moving_tilt, pickup_point
 from planner.use.flow_curve import flow_curve
 from planner.use.motion import CAUTIOUS_PER, Motion, assumption, course_motions
 
 Array = np.ndarray
 Cause = Literal["no flow", "level ground", "tilted surface", "sloshing"]
 
-HIGHEST_SHARE = 0.99
-"""Fill from which downward the moving surface is searched, share of the capacity; above it the lid rules."""
-SEARCH_LEVELS = 25
-_ROUNDS = 4
-"""How often the stretch between two levels is cut in four: a round costs little more than a single level does."""
-_HAIR = 1e-6
-"""Share of the capacity by which rounding may tell the two surfaces apart."""
 BORDERLINE = 0.010
 """Depth [m] to either side of the pickup within which the model does not tell covered from bare."""
 
@@ -63,14 +57,18 @@ class Moment:
     sloshing: bool = False
 
 
+Stretch = tuple[Motion, BareSpells, Moment]
+"""A motion, what is kept of it, and the moment that a still surface asks most at."""
+
+
 def _lasting(asked: Array) -> tuple[float, int]:
     """The most [m3] that is asked for, (n,), through a whole starving spell of 0.1 s, and where; -inf without flow."""
-    if asked.size < SHORTEST_SPELL:
+    count = asked.size - SHORTEST_SPELL + 1
+    if count < 1:
         return -np.inf, 0
-    windows = np.lib.stride_tricks.sliding_window_view(asked, SHORTEST_SPELL)
-    least = windows.min(axis=1)
+    least = np.minimum.reduce([asked[late : late + count] for late in range(SHORTEST_SPELL)])
     worst = int(np.argmax(least))
-    return float(least[worst]), worst + int(np.argmin(windows[worst]))
+    return float(least[worst]), worst + int(np.argmin(asked[worst : worst + SHORTEST_SPELL]))
 
 
 def worst_moment(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Array, Array]], depth: float) -> Moment:
@@ -89,57 +87,40 @@ def worst_moment(tank: Tank, motions: Sequence[Motion], tilts: Sequence[tuple[Ar
     return worst
 
 
-def _still_worst(tank: Tank, motions: Sequence[Motion], depth: float) -> Moment:
-    return worst_moment(tank, motions, [(motion.ax, motion.ay) for motion in motions], depth)
+def _still_worst(spells: BareSpells, flowing: Array, depth: float) -> Moment:
+    """`worst_moment` of one motion under the still surface, from what is kept of it."""
+    volume, at = _lasting(np.where(flowing, spells.covering_at(depth), -np.inf))
+    return Moment(max(volume, 0.0), float(spells.motion.ax[at]), float(spells.motion.ay[at]))
 
 
-def _starves(tank: Tank, motion: Motion, volumes: Array) -> Array:
-    """Whether the moving surface starves the pump, (m,), at volumes [m3], (m,)."""
-    flowing = np.flatnonzero(motion.flowing)
-    bare = np.zeros((volumes.size, motion.flow.size), dtype=bool)
-    bare[:, flowing] = moving_bare(tank, motion, volumes, flowing)
-    return np.any(in_spells(bare), axis=1)
-
-
-def _highest_starving(tank: Tank, motion: Motion, volumes: Array) -> int | None:
-    """Place of the highest of rising volumes [m3] at which the moving surface starves the pump, or None."""
-    falling = volumes[::-1]
-    for part in portions(falling, motion.ax.size):
-        starving = np.flatnonzero(_starves(tank, motion, falling[part]))
-        if starving.size:
-            return volumes.size - 1 - (part.start + int(starving[0]))
-    return None
-
-
-def _moving_floor(tank: Tank, motion: Motion, above: float) -> float:
-    """Lowest volume [m3], at least `above`, over which the moving surface never starves the pump in a motion."""
-    top = HIGHEST_SHARE * tank.capacity
-    steps = int(np.ceil(SEARCH_LEVELS * (top - above) / tank.capacity))
-    if steps < 1 or not motion.flowing.any():
+def _moving_floor(spells: BareSpells, flowing: Array, above: float) -> float:
+    """Lowest volume [m3], at least `above`, over which the moving surface never starves the pump with flow (n,)."""
+    lowest = int(above / spells.volume(1)) + 1
+    if lowest > LATTICE or not flowing.any():
         return above
-    volumes = np.linspace(above + _HAIR * tank.capacity, top, steps + 1)
-    found = _highest_starving(tank, motion, volumes)
+    below = (lowest - 1) // FINE * FINE  # where it does not starve there either, the little stretch between is taken so
+    found = spells.highest_starving(range(LATTICE, max(below, 1) - 1, -FINE), flowing)
+    if found is None or found < lowest:
+        found = spells.highest_starving((lowest,), flowing) if found or not below else None
     if found is None:
         return above
-    if found == steps:
-        return tank.capacity
-    for _ in range(_ROUNDS):
-        volumes = np.linspace(volumes[found], volumes[found + 1], 5)
-        starving = np.flatnonzero(_starves(tank, motion, volumes[1:-1]))
-        found = int(starving[-1]) + 1 if starving.size else 0
-    return float(volumes[found + 1])
+    if found == LATTICE:
+        return spells.tank.capacity
+    fine = (found // FINE + 1) * FINE
+    while fine - found > 1:
+        cuts = sorted({found + (fine - found) * part // 4 for part in (3, 2, 1)} - {found}, reverse=True)
+        starving = spells.highest_starving(cuts, flowing)
+        fine = min((cut for cut in cuts if starving is None or cut > starving), default=fine)
+        found = found if starving is None else starving
+    return spells.volume(fine)
 
 
-def _gravest_first(motions: Sequence[Motion], stills: Sequence[Moment]) -> list[Motion]:
-    """Motions by what a still surface asks for: the first is likely to set the floor, and the rest are soon done."""
-    return [motion for motion, _ in sorted(zip(motions, stills, strict=True), key=lambda pair: -pair[1].volume)]
-
-
-def _moving_worst(tank: Tank, motions: Sequence[Motion], still: Moment) -> Moment:
+def _moving_worst(stretches: Sequence[Stretch], still: Moment) -> Moment:
     """The moving surface's worst moment, or the still one's where that asks for more."""
     worst = still
-    for motion in motions:
-        volume = _moving_floor(tank, motion, worst.volume)
+    # The gravest first: it is likely to set the floor, and the rest are soon done.
+    for motion, spells, _ in sorted(stretches, key=lambda stretch: -stretch[2].volume):
+        volume, tank = _moving_floor(spells, motion.flowing, worst.volume), spells.tank
         if volume > worst.volume:
             ax, ay = moving_tilt(tank, motion, np.array([min(volume, HIGHEST_SHARE * tank.capacity)]))
             moment = worst_moment(tank, [motion], [(ax[0], ay[0])], tank.pickup_margin)
@@ -198,10 +179,15 @@ def _floor(car: Car, course: TraceSet, per: Per) -> StarvingFloor:
     level = float(covering_volume(car.tank.shape, pickup_point(car.tank), 0.0, 0.0, margin=0.0))
     if not any(motion.flowing.any() for motion in motions):
         return StarvingFloor(level, level, level, (0.0, level), assumed, "No fluid flows on this course.", "no flow")
-    stills = [_still_worst(car.tank, [motion], car.tank.pickup_margin) for motion in motions]
-    still = max(Moment(level), *stills, key=lambda moment: moment.volume)
-    worst = _moving_worst(car.tank, _gravest_first(motions, stills), still)
-    low, high = (_still_worst(car.tank, motions, depth).volume for depth in (-BORDERLINE, BORDERLINE))
+    kept = [(motion, bare_spells(car.tank, motion)) for motion in motions]
+
+    def stills(depth: float) -> list[Moment]:
+        return [_still_worst(spells, motion.flowing, depth) for motion, spells in kept]
+
+    grave = stills(car.tank.pickup_margin)
+    still = max(Moment(level), *grave, key=lambda moment: moment.volume)
+    worst = _moving_worst([(*each, moment) for each, moment in zip(kept, grave, strict=True)], still)
+    low, high = (max(moment.volume for moment in stills(depth)) for depth in (-BORDERLINE, BORDERLINE))
     cause = _cause(worst, level)
     reason = _reason(worst, still.volume, cause) + (f" {assumption(per)}" if assumed else "")
     driving = driving_words(worst.ax, worst.ay)

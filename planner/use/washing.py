@@ -96,7 +96,7 @@ def _axis_gain(motions: Sequence[Motion], axis: Axis, frequency: Array, damping:
 def _peak_force(tank: Tank, motion: Motion, volumes: Array, frequency: Array, share: Array) -> Array:
     """Peak sideways force per mass [N/kg], (m,), of both axes together, in one motion."""
     peaks = np.zeros(volumes.size)
-    for part in portions(volumes, motion.ax.size):
+    for part in portions(volumes.size, motion.ax.size):
         x, y = (
             mount_force(along, STEP, frequency[k, part], share=share[k, part], damping=tank.damping)
             for k, along in enumerate((motion.ax, motion.ay))

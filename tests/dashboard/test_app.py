@@ -6,6 +6,9 @@ import pytest
 from dashboard.app import create_app
 from dashboard.figure_library import ASSETS, bundle_address
 from dashboard.pages import day, page_modules
+from dashboard.presenters.display import Display
+from dashboard.presenters.outcome import outcome_of_text
+from dashboard.presenters.what_if import Trial
 from dashboard.security import content_policy, host_of, is_foreign
 from tests.dashboard.days import write_workspace
 
@@ -175,7 +178,14 @@ def test_a_change_is_answered_with_answer_figure_and_tables_and_writes_nothing(c
     answer = asked(client, "day-answer.children", "day-draft.data", **{"day-draft.data": draft}).get_json()["response"]
     assert "no refill all day" in json.dumps(answer["day-answer"]["children"])
     assert answer["day-picture"]["figure"]["data"]
-    assert answer["day-bar"]["className"] == "save-bar"
+    assert answer["day-shown"]["data"] > 0
+    behind = asked(client, "day-tables.children", "day-shown.data", **{"day-draft.data": draft}).get_json()["response"]
+    plan = outcome_of_text(text, path, Trial(laps=-5.0)).plan
+    shown = Display().volume(plan["sessions"][0]["use_p99_L"])
+    assert shown in json.dumps(behind["day-tables"]["children"], ensure_ascii=False)
+    assert len(behind["day-picture-table"]["rows"]) == len(plan["sessions"])
+    assert behind["day-bar"]["className"] == "save-bar"
+    assert "runs" in json.dumps(behind["day-changes"]["children"])
     assert path.read_text() == text
 
 
@@ -190,6 +200,9 @@ def test_a_failing_computation_shows_a_card_and_leaves_the_rest_of_the_page(clie
     text = answer.get_data(as_text=True)
     assert "What you typed is kept" in text
     assert "secret details" not in text
+    behind = asked(client, "day-tables.children", "day-shown.data", **{"day-draft.data": {"trial": {"laps": 1.0}}})
+    assert list(behind.get_json()["response"]) == ["day-tables"]
+    assert "What you typed is kept" in behind.get_data(as_text=True)
 
 
 def test_two_apps_live_in_one_process(folder, tmp_path_factory):

@@ -108,7 +108,8 @@ def test_levels_before_after_and_at_the_end_are_those_of_the_walk_and_fills_are_
     np.testing.assert_array_equal(levels.end, walked[:, :, 2].T)
     added = walked[:, :, 1].T - walked[:, :, 0].T
     added[0] += problem.prime
-    np.testing.assert_array_equal(levels.added(problem), added)
+    for session, poured_then in enumerate(added):
+        np.testing.assert_array_equal(levels.added(problem, session), poured_then)
 
 
 def _some_stops(problem: Problem, data: st.DataObject) -> tuple[int, ...]:

@@ -201,11 +201,12 @@ def test_what_is_poured_is_what_leaves_and_what_stays(problem: Problem) -> None:
     if plan is None:
         return
     levels = plan.levels
-    poured = levels.added(problem).sum(axis=0)
+    added = np.array([levels.added(problem, session) for session in range(problem.sessions)])
+    poured = added.sum(axis=0)
     out = problem.drain.sum(axis=0) + problem.prime + levels.end[-1]
     np.testing.assert_allclose(problem.in_tank + poured, out, atol=1e-15)
-    assert np.all(levels.added(problem) >= -1e-15)
-    assert np.all(levels.added(problem) <= problem.can_pour[:, None] + 1e-15)
+    assert np.all(added >= -1e-15)
+    assert np.all(added <= problem.can_pour[:, None] + 1e-15)
 
 
 @given(problems())

@@ -12,7 +12,7 @@ from planner.physics.surface import STANDARD_GRAVITY
 from planner.physics.tank import UprightCylinder
 from planner.use.exposure import (
     exposure,
-    in_spells,
+    lasting,
     moving_bare,
     moving_tilt,
     pickup_point,
@@ -90,20 +90,26 @@ def test_spells_and_bridged_ones_are_whole_numbers() -> None:
 
 
 def test_a_spell_has_lasted_where_five_samples_in_a_row_are_bare() -> None:
-    rows = np.array([[c == "x" for c in row] for row in ("xxxxxx.", ".xxxxx.", "xxxx.xx", "x.xxxxx")])
-    expected = [[True, True, False], [False, True, False], [False, False, False], [False, False, True]]
-    np.testing.assert_array_equal(in_spells(rows), expected)
-    assert in_spells(rows[:, :5]).tolist() == [[True], [False], [False], [False]]
-    assert in_spells(rows[:, :4]).shape == (4, 0)
-    before = rows.copy()
-    in_spells(rows)
-    np.testing.assert_array_equal(rows, before)
+    expected = {
+        "xxxxxx.": "xx.",
+        ".xxxxx.": ".x.",
+        "xxxx.xx": "...",
+        "x.xxxxx": "..x",
+        "xxxxx": "x",
+        "xxxx": "",
+        "": "",
+    }
+    for row, through in expected.items():
+        flags = np.array([c == "x" for c in row], dtype=bool)
+        before = flags.copy()
+        assert lasting(flags).tolist() == [c == "x" for c in through]
+        np.testing.assert_array_equal(flags, before)
 
 
 def test_levels_are_worked_off_in_portions_that_hold_each_once() -> None:
     volumes = np.arange(7)
     for count_, sizes in ((100_000, [2, 2, 2, 1]), (200_000, [1] * 7), (10**9, [1] * 7), (0, [7]), (50_000, [4, 3])):
-        parts = [volumes[part] for part in portions(volumes, count_)]
+        parts = [volumes[part] for part in portions(volumes.size, count_)]
         assert [part.size for part in parts] == sizes
         np.testing.assert_array_equal(np.concatenate(parts), volumes)
 
@@ -138,8 +144,6 @@ def test_the_pickup_is_bare_where_the_tilted_surface_asks_for_more_than_there_is
     np.testing.assert_array_equal(bare, asked > volumes[:, None])
     assert bare.any()
     assert not bare.all()
-    some = np.array([3, 50, 599])
-    np.testing.assert_array_equal(moving_bare(TANK, motion, volumes, some), bare[:, some])
     needs = covering_volume(TANK.shape, point, motion.ax, motion.ay, margin=TANK.pickup_margin)
     np.testing.assert_array_equal(still_needed(TANK, motion), needs)
     for surface, rows in (("still", needs > volumes[:, None]), ("moving", bare)):

@@ -9,10 +9,11 @@ import pytest
 
 from planner.car import Car, Pickup
 from planner.physics.surface import STANDARD_GRAVITY
+from planner.use.bare_spells import COARSE, HIGHEST_SHARE
 from planner.use.exposure import exposure, moving_tilt
 from planner.use.flow_curve import flow_curve
 from planner.use.motion import motions_of
-from planner.use.starving import HIGHEST_SHARE, SEARCH_LEVELS, starving_floor, worst_moment
+from planner.use.starving import starving_floor, worst_moment
 from tests.cars import CAR
 from tests.use.test_starving import FULL, sketch, weave
 
@@ -31,13 +32,13 @@ def starves(car: Car, trace, volume: float) -> bool:
 def test_the_floor_is_the_highest_starving_level_to_a_256th_of_the_25_searched(trace) -> None:
     floor = starving_floor(CAR, [trace])
     assert floor.cause == "sloshing"
-    room = HIGHEST_SHARE * CAPACITY - floor.still
-    step = room / np.ceil(SEARCH_LEVELS * room / CAPACITY) / 4**4
+    step = HIGHEST_SHARE * CAPACITY / COARSE / 256
     assert not starves(CAR, trace, floor.volume)
     assert starves(CAR, trace, floor.volume - 1.01 * step)
-    # It is one of the levels that the search looks at, from a hair above the still surface's floor on.
-    place = (HIGHEST_SHARE * CAPACITY - floor.volume) / (room - 1e-6 * CAPACITY) * room / step
+    place = floor.volume / step
     assert place == pytest.approx(round(place), abs=1e-6)
+    levels = np.arange(np.ceil(floor.volume / step / 256), COARSE + 1) * 256 * step
+    assert not any(starves(CAR, trace, level) for level in levels)
 
 
 def test_the_driving_told_is_that_of_the_effective_tilt_at_the_floor() -> None:
