@@ -8,7 +8,7 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
-from dashboard.components.answer import answer, facts
+from dashboard.components.answer import answer, facts, shown
 from dashboard.components.draft import try_button
 from dashboard.components.native import Drawing, Field
 from dashboard.components.notice import notice, notices
@@ -24,10 +24,10 @@ from dashboard.presenters.day_picture import ON_A_PHONE, PICTURE_COLUMNS, day_pi
 from dashboard.presenters.day_tables import bring_facts, floors_table, gaps_table, priorities_table, sessions_table
 from dashboard.presenters.display import Display
 from dashboard.presenters.outcome import Outcome
-from dashboard.presenters.planner_words import warning_words
 from dashboard.presenters.table import Column, TableData
 from dashboard.presenters.tank_side import level_mm, tank_side
 from dashboard.presenters.view import View
+from dashboard.presenters.warning_whence import warning_parts
 
 Plan = Mapping[str, Any]
 KEY = (
@@ -124,8 +124,11 @@ def _hazards(plan: Plan) -> tuple[list[Any], list[Any]]:
     return first, [one for one in plan["warnings"] if one not in first]
 
 
-def _worded(warnings: Sequence[Mapping[str, Any]], display: Display) -> list[dict[str, str]]:
-    return [{"level": one["level"], "text": warning_words(one, display)} for one in warnings]
+def _worded(warnings: Sequence[Mapping[str, Any]], outcome: Outcome, display: Display) -> list[dict[str, Any]]:
+    plan, car = outcome.plan, outcome.car
+    assert plan is not None
+    assert car is not None
+    return [{"level": one["level"], "text": shown(warning_parts(one, plan, car, display))} for one in warnings]
 
 
 def day_answer(outcome: Outcome, display: Display) -> list[Component]:
@@ -141,7 +144,7 @@ def day_answer(outcome: Outcome, display: Display) -> list[Component]:
         }
         for name in rough_courses(outcome)
     ]
-    said = notices([*rough, *_worded(first, display)])
+    said = notices([*rough, *_worded(first, outcome, display)])
     title = html.P(f"{plan['event']} · {plan['car']} · {plan['date']}", className="paper-only paper-title")
     return [title, answer(answer_parts(outcome, display), note=answer_note(plan), aside=aside), said]
 
@@ -167,7 +170,7 @@ def day_tables(outcome: Outcome, display: Display) -> list[Component]:
             [html.Summary("Where each floor comes from"), table(floors_table(plan, display))], className="sheet"
         ),
         html.Details([html.Summary("Gaps"), table(gaps_table(plan, display))], className="sheet"),
-        notices(_worded(later, display)),
+        notices(_worded(later, outcome, display)),
     ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
@@ -23,6 +24,6 @@ def notice(level: str, content: str | Component | list[str | Component]) -> Comp
     )
 
 
-def notices(warnings: Iterable[Mapping[str, str]]) -> Component:
-    """Notices from a plan's warnings, each with `level` and `text`, in the order given."""
+def notices(warnings: Iterable[Mapping[str, Any]]) -> Component:
+    """Notices, each with `level` and `text` (text, or a list of texts and components), in the order given."""
     return html.Div([notice(one["level"], one["text"]) for one in warnings], className="notices")
