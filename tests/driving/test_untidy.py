@@ -37,6 +37,14 @@ def test_one_or_two_broken_rows_are_left_out() -> None:
     assert recording.gaps == ()
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16-le", "utf-16-be"])
+@pytest.mark.parametrize("nothing", [1, 8, 5000])
+def test_a_short_file_that_a_power_cut_filled_up_with_nothing_reads_on(encoding: str, nothing: int) -> None:
+    whole = csv({"time_s": TIME[:12], "boost_kPa": BOOST[:12]})
+    recording = read((whole + "\0" * nothing).encode(encoding))
+    assert recording.trace.boost == pytest.approx(1e3 * BOOST[:12], abs=1e-2)
+
+
 def test_stamps_with_the_weekday_in_front() -> None:
     start = datetime(2026, 5, 16, 9, tzinfo=UTC)
     cells = [(start + timedelta(seconds=float(t))).strftime("%a %b %d %H:%M:%S.%f %Y") for t in TIME]
