@@ -9,7 +9,7 @@ from typing import Any
 from flask import Flask, Response, jsonify, request
 
 from dashboard.presenters.pack import Packed, packed, weather_warnings_of
-from dashboard.presenters.pack_choice import choice_of_query, refused
+from dashboard.presenters.pack_choice import MIXED_THERE, PackChoice, choice_of, choice_of_query, refused
 from dashboard.presenters.workspace import Workspace
 from planner.errors import FillmarkError
 from planner.files.event_file import read_day
@@ -21,6 +21,7 @@ from planner.planning.packing import PackList, days_key
 
 LONGEST_ID = 600
 MOST_AT_ONCE = 500
+NO_SUCH_LINE = "no such line on the list; reload the page Pack, the plan may have changed"
 
 
 def register_pack_routes(server: Flask, workspace: Workspace) -> None:
@@ -41,7 +42,7 @@ def _add_paper(
         try:
             body = text(made, made.listed)
         except FillmarkError as reason:
-            return _refusal([str(reason)])
+            return _refusal(workspace.sentences(reason))
         headers = {"Cache-Control": "no-store"}
         if not kind.startswith("text/html"):
             headers["Content-Disposition"] = f'attachment; filename="{name}"'
@@ -93,7 +94,10 @@ _PAPERS: dict[str, tuple[str, Callable[[Packed, PackList], str | bytes]]] = {
 
 
 def _ticks(workspace: Workspace) -> tuple[Response, int]:
-    """The ticks of the list that the address names, after those that were sent: {"set": {id: true or false}}."""
+    """The ticks of the list that the address names, after those that were sent: {"set": {id: true or false}}.
+
+    Ids that are no line's are not stored; "refused" holds each with a sentence.
+    """
     choice = choice_of_query(request.args.items(multi=True))
     try:
         paths = [workspace.path(key) for key in choice.events]
@@ -101,24 +105,42 @@ def _ticks(workspace: Workspace) -> tuple[Response, int]:
             return jsonify(error="the address names no event"), 400
         days = [read_day(path) for path in paths]
         key, path = days_key(days), ticks_path(*paths)
+        told: dict[str, Any] = {}
         if request.method == "POST":
             sent = request.get_json(silent=True)
             if not isinstance(sent, dict) or not _sound(sent):
                 return jsonify(error='send {"set": {"a line\'s id": true}} or {"clear": true}'), 400
-            _store(sent, lambda item, on: set_tick(path, key, item, on=on), lambda: clear_ticks(path, key))
-        return jsonify(ticked=sorted(read_ticks(path, key))), 200
+            strange = _strange(workspace, choice, sent)
+            if strange:
+                told["refused"] = [{"id": item, "text": f"{item[:80]}: {NO_SUCH_LINE}"} for item in sorted(strange)]
+            _store(
+                {item: on for item, on in sent.get("set", {}).items() if item not in strange},
+                lambda item, on: set_tick(path, key, item, on=on),
+                (lambda: clear_ticks(path, key)) if sent.get("clear") else None,
+            )
+        return jsonify(ticked=sorted(read_ticks(path, key)), **told), 200
     except FillmarkError as reason:
-        return jsonify(error=str(reason)), 409
+        return jsonify(error="\n".join(workspace.sentences(reason))), 409
+
+
+def _strange(workspace: Workspace, choice: PackChoice, sent: dict[str, Any]) -> set[str]:
+    """Ids that are ticked and are no line's, mixed at home or there: left over from a plan that has changed since."""
+    asked = {item for item, on in sent.get("set", {}).items() if on}
+    for text in MIXED_THERE if asked else ():
+        listed = packed(workspace, choice_of(choice.events, {"mix_there": text})).listed
+        asked -= {item.id for item in listed.items} if listed else set()
+    return asked
 
 
 def _sound(sent: dict[str, Any]) -> bool:
-    ticks = sent.get("set", {})
+    ticks, clear = sent.get("set", {}), sent.get("clear", False)
     short = isinstance(ticks, dict) and len(ticks) <= MOST_AT_ONCE and all(len(item) <= LONGEST_ID for item in ticks)
-    return bool(short and (ticks or sent.get("clear")) and all(isinstance(on, bool) for on in ticks.values()))
+    plain = isinstance(clear, bool) and short and all(isinstance(on, bool) for on in ticks.values())
+    return bool(plain and (ticks or clear))
 
 
-def _store(sent: dict[str, Any], tick: Callable[[str, bool], None], clear: Callable[[], None]) -> None:
-    if sent.get("clear") is True:
+def _store(ticks: dict[str, bool], tick: Callable[[str, bool], None], clear: Callable[[], None] | None) -> None:
+    if clear is not None:
         clear()
-    for item, on in sent.get("set", {}).items():
+    for item, on in ticks.items():
         tick(item, on)

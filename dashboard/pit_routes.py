@@ -64,6 +64,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import asdict
 from functools import wraps
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -269,10 +270,8 @@ _FRESH = {"Cache-Control": "no-store"}
 
 def _refusal(boards: Boards, reason: BadInput, status: int) -> tuple[Response, int]:
     """Every fault, files named from the workspace's folder on."""
-    folder = f"{boards.workspace.folder}/"
-    names = ("file", "key", "value", "remedy")
-    faults = [{name: getattr(fault, name).replace(folder, "") for name in names} for fault in reason.faults]
-    return jsonify(error=str(reason).replace(folder, ""), faults=faults), status
+    faults = [asdict(boards.workspace.shortened(fault)) for fault in reason.faults]
+    return jsonify(error="\n".join(boards.workspace.sentences(reason)), faults=faults), status
 
 
 def _unwritten(reason: Exception) -> str:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from dashboard.pit_boards import Day
+from dashboard.presenters.planner_words import page_words
 from planner.entry import Entry, checked, new_id, with_undone
 from planner.errors import BadInput, Fault, FillmarkError
 from planner.follow.entry import Said, entry_from, moment_from_text
@@ -102,7 +103,8 @@ def _undo(entry_id: str, at: datetime, said: Mapping[str, Any], known: Sequence[
 
 def _sentence(reason: Exception) -> str:
     if isinstance(reason, BadInput):
-        return "; ".join(Fault("", fault.key, fault.value, fault.remedy).line() for fault in reason.faults)[:600]
+        lines = (Fault("", fault.key, fault.value, fault.remedy).line() for fault in reason.faults)
+        return page_words("; ".join(lines))[:600]
     return str(reason)[:600] if isinstance(reason, FillmarkError) else "a number or time is beyond all bounds"
 
 

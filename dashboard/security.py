@@ -7,13 +7,15 @@ other site may read it or send to it, and no answer carries a stack trace.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 from urllib.parse import urlsplit
 
 from dash import Dash
 from flask import Flask, Response, abort, jsonify, request
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 
 LARGEST_BODY = 8_000_000  # bytes; uploads have a route of their own
+CALLBACKS = "/_dash-update-component"
 LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 FIXED = {
     "X-Content-Type-Options": "nosniff",
@@ -58,6 +60,13 @@ def is_foreign(header_host: str, origin: str | None, fetch_site: str | None) -> 
     return origin is not None and urlsplit(origin).netloc != header_host
 
 
+def _is_callback(body: Any, app: Dash) -> bool:
+    """Whether a request's body asks for something that the app answers; one from an older page may not."""
+    if not isinstance(body, dict) or not isinstance(body.get("output"), str):
+        return False
+    return body["output"] in app.callback_map and isinstance(body.get("inputs"), list)
+
+
 def protect(app: Dash, hosts: frozenset[str] | None) -> None:
     """Add headers and refusals to an app whose callbacks are all registered; `hosts` None answers any host name."""
     server: Flask = app.server
@@ -72,6 +81,8 @@ def protect(app: Dash, hosts: frozenset[str] | None) -> None:
             request.host, request.headers.get("Origin"), request.headers.get("Sec-Fetch-Site")
         ):
             abort(403, "Requests from another site's page are refused.")
+        if request.path == CALLBACKS and request.is_json and not _is_callback(request.get_json(silent=True), app):
+            abort(400, "This page is not of the program that runs here now; reload it.")
 
     @server.after_request
     def headers(response: Response) -> Response:
@@ -86,6 +97,9 @@ def protect(app: Dash, hosts: frozenset[str] | None) -> None:
 
     @server.errorhandler(Exception)
     def plain_failure(reason: Exception) -> tuple[Response, int]:
+        if isinstance(reason, RequestEntityTooLarge) and request.max_content_length:
+            size = f"{request.max_content_length / 1e6:g} MB"
+            return jsonify(error=f"This is larger than {size}, the most that is taken here; send less at once."), 413
         if isinstance(reason, HTTPException):
             return jsonify(error=reason.description), reason.code or 500
         server.logger.exception("%s %s failed", request.method, request.path)

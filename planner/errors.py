@@ -23,7 +23,7 @@ class Fault:
         """The fault as one line of text."""
         place = ": ".join(part for part in (self.file, self.key) if part)
         shown = f" = {self.value}" if self.value else ""
-        return f"{place}{shown}: {self.remedy}"
+        return f"{place}{shown}: {self.remedy}" if place or shown else self.remedy
 
 
 class BadInput(FillmarkError):

@@ -88,6 +88,11 @@ _WORD = r"[^\W\d][\w°]*(?:(?:\*\*|\^)-?[1-4])?|°[CF]"
 _SPELLED = re.compile(rf"/?\s*(?:{_WORD})(?:\s*[*/·]\s*(?:{_WORD}))*")
 
 
+def such_as(dimension: Dimension) -> str:
+    """A dimension with an example, as what to write: 'a time such as "20 min" or "60 s"'."""
+    return f"{'an' if dimension[0] in 'aeiou' else 'a'} {dimension} such as {EXAMPLE[dimension]}"
+
+
 @lru_cache(maxsize=1)
 def _registry() -> Any:
     return pint.UnitRegistry(cache_folder=":auto:")
@@ -98,18 +103,18 @@ def _unit(unit: str, dimension: Dimension) -> Any:
     """The pint unit that a spelling means for a dimension, or UnitError."""
     spelled = _SPELLING.get(dimension, {}).get(unit, unit)
     if unit and (len(unit) > 40 or not _SPELLED.fullmatch(spelled)):
-        raise UnitError(f"unknown unit '{unit[:40]}'; write a {dimension} such as {EXAMPLE[dimension]}")
+        raise UnitError(f"unknown unit '{unit[:40]}'; write {such_as(dimension)}")
     if dimension == "price":
         spelled = f"1/({spelled.removeprefix('/').strip()})" if spelled.startswith("/") else ""
     spelled = _EXPONENT.sub(lambda m: "**" + _SUPERSCRIPT.get(m[1], m[1]), spelled)
     try:
         parsed = _registry().parse_units(spelled) if spelled else None
     except Exception as reason:  # pint raises many kinds, tokenizer errors among them
-        raise UnitError(f"unknown unit '{unit}'; write a {dimension} such as {EXAMPLE[dimension]}") from reason
+        raise UnitError(f"unknown unit '{unit}'; write {such_as(dimension)}") from reason
     if parsed is None:
-        raise UnitError(f"no unit; write a {dimension} such as {EXAMPLE[dimension]}")
+        raise UnitError(f"no unit; write {such_as(dimension)}")
     if not parsed.is_compatible_with(SI_UNIT[dimension]) or "delta" in str(parsed):
-        raise UnitError(f"'{unit}' is not a unit of {dimension}; write a {dimension} such as {EXAMPLE[dimension]}")
+        raise UnitError(f"'{unit}' is not a unit of {dimension}; write {such_as(dimension)}")
     return parsed
 
 
@@ -128,10 +133,10 @@ def quantity(text: object, dimension: Dimension) -> float:
 def _quantity(text: str, dimension: Dimension) -> float:
     match = _QUANTITY.fullmatch(text)
     if not match:
-        raise UnitError(f"not a number and a unit; write a {dimension} such as {EXAMPLE[dimension]}")
+        raise UnitError(f"not a number and a unit; write {such_as(dimension)}")
     value = float(to_si(float(match[1]), match[2], dimension))
     if not math.isfinite(value):
-        raise UnitError(f"not a finite number; write a {dimension} such as {EXAMPLE[dimension]}")
+        raise UnitError(f"not a finite number; write {such_as(dimension)}")
     return value
 
 

@@ -93,7 +93,7 @@ def pictures_part(view: CourseView, shown: View) -> list[Component]:
     try:
         found = course_picture(view, shown.display)
     except shown.workspace.refusals as reason:
-        return [failure_card("This course cannot be drawn", [str(reason)])]
+        return [failure_card("This course cannot be drawn", shown.workspace.sentences(reason))]
     if found is None:
         return []
     return [

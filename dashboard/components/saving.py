@@ -15,7 +15,6 @@ from dash.development.base_component import Component
 from dashboard.components.notice import notice
 from dashboard.components.table import table
 from dashboard.presenters.file_page import Done, FilePage, Outside
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
 from dashboard.presenters.workspace import Workspace
 
@@ -107,7 +106,7 @@ def _register_buttons(app: Dash, workspace: Workspace, file: FilePage, path_of: 
             done = _acted(file, ctx.triggered_id.removeprefix(f"{page}-"), path, draft, base)
         except workspace.refusals as reason:
             found = outside_part(page, file.outside(path, draft))
-            return no_update, no_update, found, notice("warning", " ".join(reason_text(reason)))
+            return no_update, no_update, found, notice("warning", " ".join(workspace.sentences(reason)))
         return done.draft, done.form, [], notice("done", done.says)
 
 
@@ -139,7 +138,7 @@ def _register_watch(app: Dash, workspace: Workspace, file: FilePage, path_of: Pa
             path = _path(workspace, path_of, search)
             done, found = file.fresh(path, draft, base), file.outside(path, draft)
         except workspace.refusals as reason:
-            text = f"The file cannot be read just now. {' '.join(reason_text(reason))}"
+            text = f"The file cannot be read just now. {' '.join(workspace.sentences(reason))}"
             return no_update, no_update, [notice("warning", text)], no_update
         if done is None:
             return no_update, no_update, outside_part(page, found), no_update

@@ -21,13 +21,9 @@ from dashboard.figures.tank_risk_time import time_figure
 from dashboard.figures.tank_risk_washing import force_figure, spectrum_figure
 from dashboard.presenters.tank_risk import TankRisk, answer_note, answer_parts, side_lines
 from dashboard.presenters.tank_risk_changes import changes_table, today_words
+from dashboard.presenters.tank_risk_choice import MODES, OWN_G, SURFACES, VIEWS, Choice
 from dashboard.presenters.tank_risk_levels import levels_table, risk_levels, starving_sentence
 from dashboard.presenters.tank_risk_moment import (
-    MODES,
-    OWN_G,
-    SURFACES,
-    VIEWS,
-    Choice,
     level_stops,
     moment_seconds,
     moment_view,

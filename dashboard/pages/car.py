@@ -15,7 +15,6 @@ from dashboard.components.navigation import Chooser
 from dashboard.components.saving import bar_look, changes, register_saving, save_bar
 from dashboard.presenters.car_draft import CAR_FILE, DraftedCar, car_of_event, drafted_car
 from dashboard.presenters.car_form import car_form
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
 from dashboard.presenters.workspace import Workspace
 
@@ -41,7 +40,7 @@ def layout(view: View) -> Component:
             return failure_card("No car yet", ["This folder holds no car. Put a car.toml into it."])
         base = car_form(path)
     except view.workspace.refusals as reason:
-        return failure_card("The car cannot be opened", reason_text(reason))
+        return failure_card("The car cannot be opened", view.workspace.sentences(reason))
     key = path.relative_to(view.workspace.folder).as_posix()
     choices = [{"value": entry.key, "label": entry.name} for entry in view.workspace.cars()]
     parts = _parts(drafted_car(path, None, base), view, None)

@@ -29,7 +29,6 @@ from dashboard.presenters.course_form import all_values, slots_of
 from dashboard.presenters.course_options import free_logs, header_groups, picture_key, shape_of
 from dashboard.presenters.course_upload import MOST_BYTES, megabytes
 from dashboard.presenters.course_use import course_view
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
 from dashboard.presenters.workspace import Workspace
 
@@ -55,7 +54,7 @@ def layout(view: View) -> Component:
         base = course_file(view.workspace).form(event_path(view))
         parts = _parts(view, {}, base, None)
     except view.workspace.refusals as reason:
-        return failure_card(f"{view.event} cannot be opened", reason_text(reason))
+        return failure_card(f"{view.event} cannot be opened", view.workspace.sentences(reason))
     return html.Div(
         [
             *draft_stores("courses", view.event, base),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from time import time_ns
 from typing import Any
 
@@ -15,7 +16,6 @@ from dashboard.components.saving import bar_look, changes, register_saving, save
 from dashboard.pages import day_actions, new
 from dashboard.presenters.day_answer import brief
 from dashboard.presenters.day_draft import DAY_FILE, Drafted, day_base, drafted_day, said_changes, short_faults
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View, view_of
 from dashboard.presenters.what_if import sliders, trial_of
 from dashboard.presenters.workspace import Workspace
@@ -32,7 +32,7 @@ def layout(view: View) -> Component:
         path = view.workspace.path(view.event)
         base = day_base(path)
     except view.workspace.refusals as reason:
-        return failure_card(f"{view.event} cannot be opened", reason_text(reason))
+        return failure_card(f"{view.event} cannot be opened", view.workspace.sentences(reason))
     made = drafted_day(path, None)
     parts = _first(made, view, 0) | _behind(made, {}, view)
     return html.Div(
@@ -54,6 +54,11 @@ def layout(view: View) -> Component:
         ],
         id="day",
     )
+
+
+def drafted(view: View, draft: dict[str, Any] | None) -> Drafted:
+    """What becomes of the chosen event with a draft."""
+    return drafted_day(view.workspace.path(view.event or ""), draft, view.workspace.folder)
 
 
 def _first(made: Drafted, view: View, stretch: int) -> dict[str, Any]:
@@ -87,7 +92,9 @@ def _behind(made: Drafted, draft: dict[str, Any], view: View) -> dict[str, Any]:
 def register(app: Dash, workspace: Workspace) -> None:
     """The page's callbacks."""
     register_draft(app, "day")
-    register_saving(app, workspace, DAY_FILE, lambda view: view.workspace.path(view.event or ""))
+    register_saving(
+        app, workspace, replace(DAY_FILE, inside=workspace.folder), lambda view: view.workspace.path(view.event or "")
+    )
     day_actions.register(app)
 
     @app.callback(
@@ -109,7 +116,7 @@ def register(app: Dash, workspace: Workspace) -> None:
     ) -> tuple[Any, ...]:
         view = view_of(workspace, search, settings)
         try:
-            parts = _first(drafted_day(workspace.path(view.event or ""), draft), view, int(stretch or 0))
+            parts = _first(drafted(view, draft), view, int(stretch or 0))
         except Exception as reason:
             return (logged_card(reason), *[no_update] * 5)
         picture = parts["picture"]
@@ -139,7 +146,7 @@ def register(app: Dash, workspace: Workspace) -> None:
         *faults_now, stops, homes = stand
         draft, view = draft or {}, view_of(workspace, search, settings)
         try:
-            made = drafted_day(workspace.path(view.event or ""), draft)
+            made = drafted(view, draft)
             parts, said = _behind(made, draft, view), said_changes(draft)
         except Exception as reason:
             return (no_update, no_update, logged_card(reason), *[no_update] * 3, *fault_answers(None, *faults_now))

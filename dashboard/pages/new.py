@@ -14,7 +14,6 @@ from dashboard.components.answer import facts
 from dashboard.components.failure import failure_card
 from dashboard.components.native import Field
 from dashboard.presenters.first_use import KINDS, assumptions, make_first_plan
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.view import View
 from dashboard.presenters.workspace import Workspace
 
@@ -109,7 +108,7 @@ def register(app: Dash, workspace: Workspace) -> None:
         try:
             made = make_first_plan(workspace.folder, dict(zip(KEYS, map(_text, typed), strict=True)))
         except workspace.refusals as reason:
-            return no_update, _refused(reason_text(reason))
+            return no_update, _refused(workspace.sentences(reason))
         return f"/day?event={quote(made.event, safe='')}", []
 
 

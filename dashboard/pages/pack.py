@@ -13,7 +13,6 @@ from dashboard.components.failure import failure_card, logged_card
 from dashboard.components.notice import notice
 from dashboard.presenters import pack_mix, pack_strength
 from dashboard.presenters.display import Display
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.pack import Packed, companions, packed
 from dashboard.presenters.pack_choice import PackChoice, choice_of, keep_choice, kept_choice
 from dashboard.presenters.pack_tables import mixed_loads
@@ -35,7 +34,7 @@ def layout(view: View) -> Component:
     try:
         view.workspace.path(view.event)
     except view.workspace.refusals as reason:
-        return failure_card(f"{view.event} cannot be opened", reason_text(reason))
+        return failure_card(f"{view.event} cannot be opened", view.workspace.sentences(reason))
     choice = kept_choice(view.workspace, view.event)
     made = packed(view.workspace, choice)
     others = companions(view.workspace, view.event)
@@ -107,8 +106,8 @@ def _register_list(app: Dash, workspace: Workspace) -> None:
             return *[no_update] * 4, [no_update] * len(names), [no_update] * len(names)
         try:
             choice = _chosen(view.event, values, taken, names=names, events=events)
-            troubles = _keep(view, choice) if ctx.triggered_id != "settings" else []
             made = packed(workspace, choice)
+            troubles = _keep(view, choice) if ctx.triggered_id != "settings" and not made.faults else []
             said = [*troubles, *pack_parts.pack_answer(made, view.display)]
             body = pack_parts.pack_body(made, view.display)
         except Exception as reason:
@@ -130,7 +129,7 @@ def _keep(view: View, choice: PackChoice) -> list[Component]:
     try:
         keep_choice(view.workspace, view.event, choice)
     except view.workspace.refusals as reason:
-        return [notice("caution", " ".join(reason_text(reason)))]
+        return [notice("caution", " ".join(view.workspace.sentences(reason)))]
     return []
 
 

@@ -15,7 +15,6 @@ from dashboard.components import pit_frame
 from dashboard.components.failure import failure_card, guarded
 from dashboard.components.pit_after_parts import after_parts
 from dashboard.presenters.display import Display
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.pit_after import after_view
 from dashboard.presenters.pit_board import zone_name
 from dashboard.presenters.pit_page import can_write, pit_view, settings_from_cookie
@@ -35,7 +34,7 @@ def layout(view: View) -> Component:
         version, board = _board(view.event)
         parts = _parts(view.event, board, view.display, view.narrow, can_write())
     except view.workspace.refusals as reason:
-        return failure_card("The day cannot be followed", reason_text(reason))
+        return failure_card("The day cannot be followed", view.workspace.sentences(reason))
     head = pit_frame.Head(view.event, version, _server_time(), board["timezone"], zone_name(board), can_write())
     return pit_frame.frame(head, parts)
 
@@ -64,7 +63,7 @@ def shown_answer(workspace: Workspace) -> Any:
         version, board = _board(key)
         parts = _parts(key, board, view.display, view.narrow, can_write())
     except workspace.refusals as reason:
-        return jsonify(error=" ".join(reason_text(reason))), 422
+        return jsonify(error=" ".join(workspace.sentences(reason))), 422
     body = {"version": version, "server_time": _server_time(), "children": parts}
     return Response(to_json(body), mimetype="application/json", headers=FRESH)
 

@@ -13,12 +13,10 @@ from dashboard.components.failure import failure_card, guarded, logged_card
 from dashboard.components.navigation import Chooser
 from dashboard.figures.tank_risk_time import MOMENT, window
 from dashboard.pages import tank_choice
-from dashboard.presenters.form import reason_text
 from dashboard.presenters.tank_risk import TankRisk, course_choices, tank_risk
+from dashboard.presenters.tank_risk_choice import Choice, choice_of
 from dashboard.presenters.tank_risk_moment import (
-    Choice,
     Rows,
-    choice_of,
     moment_seconds,
     nearest_place,
     opening_choice,
@@ -53,11 +51,11 @@ def _body(view: View, choice: Choice | None = None) -> list[Component]:
     try:
         risk = risk_of(view)
     except view.workspace.refusals as reason:
-        return [failure_card("The tank cannot be judged", reason_text(reason))]
+        return [failure_card("The tank cannot be judged", view.workspace.sentences(reason)), *_course_row(view)]
     choice = choice or opening_choice(risk)
     return [
         parts.risk_answer(risk, view),
-        *_course_row(risk),
+        *_course_row(view),
         parts.moment_sheet(risk, choice, view),
         parts.levels_sheet(risk, view),
         parts.washing_sheet(risk, view),
@@ -68,9 +66,12 @@ def _body(view: View, choice: Choice | None = None) -> list[Component]:
     ]
 
 
-def _course_row(risk: TankRisk) -> list[Component]:
-    """The choice of a course, where there is one."""
-    choices = course_choices(risk.event)
+def _course_row(view: View) -> list[Component]:
+    """The choice of a course, where there is one; also where the one chosen cannot be judged."""
+    try:
+        choices = course_choices(view.workspace.path(view.event or ""))
+    except view.workspace.refusals:
+        return []
     if len(choices) < 2:
         return []
     chooser = Chooser(id="tank-course", name="course", items=choices, home=choices[0]["value"])
@@ -106,7 +107,10 @@ def _register_body(app: Dash, workspace: Workspace) -> None:
     @guarded
     def redrawn(settings: Any, search: str, *chosen: Any) -> Any:
         view = view_of(workspace, search, settings)
-        return _body(view, choice_of(dict(zip(CHOSEN, chosen, strict=True))))
+        try:
+            return _body(view, choice_of(dict(zip(CHOSEN, chosen, strict=True))))
+        except workspace.refusals:
+            return _body(view)
 
     @app.callback(Output("tank-changes", "children"), Input("settings", "data"), State("url", "search"))
     @guarded
@@ -127,17 +131,21 @@ def _register_moment(app: Dash, workspace: Workspace) -> None:
     )
     def drawn(*given: Any) -> Any:
         *chosen, search, settings = given
-        view, choice = view_of(workspace, search, settings), choice_of(dict(zip(CHOSEN, chosen, strict=True)))
+        view = view_of(workspace, search, settings)
         try:
+            choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
             return *parts.moment_parts(risk_of(view), choice, view), parts.mode_look(choice.mode)
+        except workspace.refusals as reason:
+            return no_update, failure_card("This cannot be drawn", workspace.sentences(reason)), no_update
         except Exception as reason:
-            return no_update, logged_card(reason), parts.mode_look(choice.mode)
+            return no_update, logged_card(reason), no_update
 
 
-def _rows(view: View, choice: Choice) -> Rows:
+def _rows(view: View, chosen: list[Any]) -> tuple[Choice, Rows]:
     """Depth in time; where the files cannot be read any more, the card beside the drawing says so, and this stays."""
     try:
-        return time_rows(risk_of(view), choice)
+        choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
+        return choice, time_rows(risk_of(view), choice)
     except view.workspace.refusals as reason:
         raise PreventUpdate from reason
 
@@ -155,8 +163,7 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
     )
     def moved(recording: Any, worst: Any, click: Any, *given: Any) -> Any:
         *chosen, search = given
-        choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        rows = _rows(view_of(workspace, search, None), choice)
+        choice, rows = _rows(view_of(workspace, search, None), chosen)
         if ctx.triggered_id == "tank-recording":
             return time_stops(rows), worst_place(rows, choice.surface)
         if ctx.triggered_id == "tank-depth":
@@ -177,8 +184,7 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
     def over_time(recording: Any, level: Any, surface: Any, *given: Any) -> Any:
         *chosen, search, settings = given
         view = view_of(workspace, search, settings)
-        choice = choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        _rows(view, choice)
+        choice, _ = _rows(view, chosen)
         return parts.time_parts(risk_of(view), choice, view)
 
     @app.callback(
@@ -191,8 +197,9 @@ def _register_time(app: Dash, workspace: Workspace) -> None:
     )
     def line(time: Any, *given: Any) -> Any:
         *chosen, search, settings = given
-        view, choice = view_of(workspace, search, settings), choice_of(dict(zip(CHOSEN, chosen, strict=True)))
-        seconds = moment_seconds(_rows(view, choice), choice)
+        view = view_of(workspace, search, settings)
+        choice, rows = _rows(view, chosen)
+        seconds = moment_seconds(rows, choice)
         figure = Patch()
         figure["layout"]["shapes"][MOMENT]["x0"] = seconds
         figure["layout"]["shapes"][MOMENT]["x1"] = seconds

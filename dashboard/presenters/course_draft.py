@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,7 @@ from dashboard.presenters.course_form import (
     table_rows,
     value_of,
 )
-from dashboard.presenters.course_mapping import field_key, header_of, mapping_values
+from dashboard.presenters.course_mapping import field_key, header_of, mapping_values, rate_faults
 from planner.car import Car
 from planner.driving.remembered import memory_of, remember
 from planner.errors import BadInput, Fault
@@ -66,6 +66,7 @@ def drafted_courses(path: Path, draft: Values, base: Values, inside: Path) -> Dr
         return Drafted(path.parent, dict.fromkeys(names), names, pers, others=tuple(f.line() for f in reason.faults))
     slots = slots_of(draft, base)
     fields, cells, of_slot = faults_by_place(faults, slots)
+    fields |= {fault.key: fault.remedy for fault in rate_faults(draft.get("values") or {})}
     car, car_faults = _car(opened.document.unwrap(), path)
     return Drafted(
         folder=path.parent,
@@ -114,6 +115,9 @@ def said_changes(draft: Values) -> list[str]:
 
 def save_courses(path: Path, draft: Values, base: Values, inside: Path) -> str:
     """Write a draft to the event's file and remember its mappings; a sentence. Raises FillmarkError."""
+    rates = rate_faults(draft.get("values") or {})
+    if rates:
+        raise BadInput([replace(fault, key="rows a second") for fault in rates])
     opened = open_file(path, draft.get("fingerprint"))
     refuse_outside(opened.document.unwrap(), draft, base, path.parent, inside)
     rows = apply_courses(opened.document, draft, base, path.parent)

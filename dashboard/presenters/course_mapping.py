@@ -10,8 +10,9 @@ from typing import Any
 
 from planner.driving.outline import Outline, outline_of
 from planner.driving.remembered import memory_of, remembered
-from planner.errors import BadInput
+from planner.errors import BadInput, Fault
 from planner.event import Reading
+from planner.files.toml_text import short
 
 AS_FOUND = ""
 GAUGE, ABSOLUTE = "gauge", "absolute"
@@ -86,6 +87,15 @@ def rate_of(text: str) -> float | None:
     except ValueError:
         return None
     return rate if 0.01 <= rate <= 1e5 else None
+
+
+def rate_faults(values: Mapping[str, Any]) -> list[Fault]:
+    """What is typed as rows a second and cannot be read, each with its field's key."""
+    typed = {
+        key: str(text or "").strip() for key, text in values.items() if header_of_key(key) and key.endswith(":rate")
+    }
+    remedy = 'write the rows a second, from 0.01 to 100000, such as "50 Hz" or "50"; empty for the time column'
+    return [Fault("", key, short(text), remedy) for key, text in typed.items() if text and rate_of(text) is None]
 
 
 def reading_keys(reading: Reading) -> dict[str, Any]:

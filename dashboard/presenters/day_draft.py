@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Any
 
 from dashboard.presenters.event_form import EVENT_FIELDS, GRIDS, event_form
-from dashboard.presenters.file_page import FilePage
+from dashboard.presenters.file_page import Done, FilePage
 from dashboard.presenters.form import YES, drafted, faults_by_cell
 from dashboard.presenters.outcome import Outcome, outcome_of_text
 from dashboard.presenters.session_edit import Row
 from dashboard.presenters.what_if import Trial, trial_of
-from planner.errors import Fault
+from planner.errors import BadInput, Fault
+from planner.files.toml_text import short
 
 HOMES = {"boost": 0.0, "laps": 0.0, "hotter": 0.0, "tank": 1.0}
 SAVED_TRIALS = ("confidence", "extra", "priority", "allow", "laps")
@@ -38,15 +39,35 @@ def day_base(path: Path) -> dict[str, Any]:
     return {**form, "homes": {**HOMES, "confidence": confidence}}
 
 
-def drafted_day(path: Path, draft: Mapping[str, Any] | None) -> Drafted:
-    """What becomes of a day with a draft."""
-    draft = draft or {}
-    made = drafted(path, draft, EVENT_FIELDS, GRIDS)
-    outcome = (
-        Outcome(faults=made.faults) if made.faults else outcome_of_text(made.text, path, trial_of(draft.get("trial")))
-    )
+def drafted_day(path: Path, draft: Mapping[str, Any] | None, inside: Path | None = None) -> Drafted:
+    """What becomes of a day with a draft; `inside` is the workspace's folder, in which a car that is typed lies."""
+    outcome = _outcome(path, draft or {}, inside)
     fields, cells = faults_by_cell(outcome.faults, GRIDS)
     return Drafted(outcome, fields, cells)
+
+
+def _outcome(path: Path, draft: Mapping[str, Any], inside: Path | None) -> Outcome:
+    try:
+        refuse_car_outside(path, draft, inside)
+    except BadInput as reason:
+        return Outcome(faults=reason.faults)
+    made = drafted(path, draft, EVENT_FIELDS, GRIDS)
+    return (
+        Outcome(faults=made.faults) if made.faults else outcome_of_text(made.text, path, trial_of(draft.get("trial")))
+    )
+
+
+def refuse_car_outside(path: Path, draft: Mapping[str, Any], inside: Path | None) -> None:
+    """Raise BadInput for a car that is typed and lies outside the workspace: its faults would quote a strange file.
+
+    The car that the event's file names itself may lie anywhere.
+    """
+    name = str((draft.get("values") or {}).get("car") or "").strip()
+    if inside is None or not name or "\0" in name or (path.parent / name).resolve().is_relative_to(inside.resolve()):
+        return
+    if name != event_form(path)["values"]["car"]:
+        remedy = "lies outside the workspace; copy the car's file into its folder first"
+        raise BadInput([Fault(path.name, "car", short(name), remedy)])
 
 
 def short_faults(outcome: Outcome, path: Path) -> list[str]:
@@ -55,7 +76,7 @@ def short_faults(outcome: Outcome, path: Path) -> list[str]:
 
 
 def _short(fault: Fault, path: Path) -> str:
-    return "" if fault.file in (str(path), path.name) else Path(fault.file).name
+    return "" if fault.key and fault.file in (str(path), path.name) else Path(fault.file).name
 
 
 def said_changes(draft: Mapping[str, Any]) -> list[str]:
@@ -115,7 +136,19 @@ def to_save(draft: Mapping[str, Any], form: Mapping[str, Any]) -> tuple[dict[str
     return {**draft, "values": values, "grids": grids}, rest
 
 
-DAY_FILE = FilePage(
+@dataclass(frozen=True, slots=True)
+class DayFile(FilePage):
+    """The event's file as the page Day edits it; `inside` is the workspace's folder."""
+
+    inside: Path | None = None
+
+    def save(self, path: Path, draft: Mapping[str, Any], base: Mapping[str, Any]) -> Done:
+        """Write a draft to the file. Raises FillmarkError with what stands in the way; nothing is written then."""
+        refuse_car_outside(path, draft, self.inside)
+        return FilePage.save(self, path, draft, base)
+
+
+DAY_FILE = DayFile(
     "day",
     EVENT_FIELDS,
     GRIDS,

@@ -18,6 +18,7 @@ from dashboard.presenters.car_curve import petrol_flow
 from planner.car import Car
 from planner.errors import BadInput, Fault, FillmarkError, UnitError
 from planner.files.car_file import parse_car
+from planner.files.event_file import parse_event
 from planner.files.saving import create
 from planner.files.workspace import Workspace
 from planner.units import Dimension, quantity
@@ -196,8 +197,8 @@ def rough_event(values: Mapping[str, str], car_file: str, boost: float) -> str:
         raise _refusal(values, "kind", "Kind of day", "choose one from the list")
     seconds = _asked(values, "at_boost", "Time at boost", "time")
     longest = 60.0 if kind.per == "minute" else 600.0
-    if not 0 < seconds <= longest:
-        raise _refusal(values, "at_boost", "Time at boost", f"write a time up to {longest:g} s")
+    if not 0.1 <= seconds <= longest:
+        raise _refusal(values, "at_boost", "Time at boost", f"write a time of 0.1 s at least and up to {longest:g} s")
     try:
         day = dt.date.fromisoformat((values.get("date") or "").strip())
     except ValueError:
@@ -222,6 +223,16 @@ def _refusal(values: Mapping[str, str], key: str, label: str, remedy: str) -> Ba
     return BadInput([Fault("", label, values.get(key) or "", remedy)])
 
 
+def _refuse_faulty(text: str, path: Path) -> None:
+    """Raise BadInput for an event with faults other than that its car is not there yet."""
+    try:
+        parse_event(text, path)
+    except BadInput as reason:
+        own = [replace(fault, file=path.name) for fault in reason.faults if fault.key != "car"]
+        if own:
+            raise BadInput(own) from reason
+
+
 def make_first_plan(folder: Path, values: Mapping[str, str]) -> Made:
     """Write the car and the event into the workspace. Raises FillmarkError; a car without its day is taken back."""
     files = Workspace(folder)
@@ -229,6 +240,7 @@ def make_first_plan(folder: Path, values: Mapping[str, str]) -> Made:
     car_key = files.free_path("cars", (values.get("name") or "").strip() or "my car", ".toml")
     event_key = files.free_path("events", f"{values.get('kind') or 'day'} rough", ".toml")
     event_text = rough_event(values, f"../{car_key}", boost)
+    _refuse_faulty(event_text, folder / event_key)
     (folder / "events").mkdir(exist_ok=True)
     create(folder / car_key, car_text)
     try:

@@ -235,5 +235,5 @@ def faults_by_cell(
                 name = columns[table][0]
             by_cell[table][f"{int(number) - 1}.{name}"] = fault.remedy
         elif fault.key:
-            by_key.setdefault(fault.key, fault.remedy)
+            by_key.setdefault(table, fault.remedy)  # "stock.containers[2]" stands in the one field of the list
     return by_key, by_cell

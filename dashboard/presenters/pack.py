@@ -71,7 +71,7 @@ def packed(workspace: Workspace, choice: PackChoice) -> Packed:
             )
             ticked = read_ticks(ticks_path(*paths), list_key(outings))
     except BadInput as reason:
-        missing += [fault.line() for fault in reason.faults]
+        missing += workspace.sentences(reason)
     except OutsideModel as reason:
         missing.append(str(reason))
     return Packed(choice, settings, tuple(outings), listed, ticked, tuple(paths), tuple(keys), tuple(missing), faults)
@@ -86,13 +86,13 @@ def _outing(workspace: Workspace, key: str) -> tuple[Outing | None, Path | None,
     outcome = outcome_of_file(path)
     if outcome.plan and outcome.event and outcome.car:
         return Outing(outcome.plan, outcome.event, outcome.car), path, ""
-    return None, None, _why_not(outcome, key)
+    return None, None, _why_not(outcome, workspace, key)
 
 
-def _why_not(outcome: Outcome, key: str) -> str:
+def _why_not(outcome: Outcome, workspace: Workspace, key: str) -> str:
     if outcome.no_plan and outcome.event:
         return f"{outcome.event.name}: {outcome.no_plan['message']}. Its page Day says what mends it."
-    first = outcome.faults[0].line() if outcome.faults else "it cannot be read"
+    first = workspace.shortened(outcome.faults[0]).line() if outcome.faults else "it cannot be read"
     return f"{key} cannot be planned: {first}"
 
 

@@ -36,6 +36,8 @@ DEFAULTS = {
     "label_sheet": "a4-8",
     "strip": "L",
 }
+OUTDOORS = (-60.0, 100.0)  # [degC]
+MIXED_THERE = {"no": False, "yes": True}
 STRIPS: dict[str, Unit] = {"L": "L", "gal": "gal"}
 
 
@@ -110,13 +112,13 @@ def settings_of(choice: PackChoice) -> tuple[PackSettings, dict[str, str]]:
             faults[key] = str(reason)
             return None
 
-    low, high, boot = (read(key, "temperature") for key in WEATHER)
+    low, high, boot = (_outdoors(key, read(key, "temperature"), faults) for key in WEATHER)
     if low is not None and high is not None and high < low:
         faults["day_high"] = "lies below the night's low; swap them"
         high = None
     limits = _limits(choice, {key: read(key, dimension) for key, dimension in LIMITS.items()}, faults)
     settings = PackSettings(
-        mixed_there=choice.text("mix_there") == "yes",
+        mixed_there=_named(MIXED_THERE, choice, "mix_there", faults=faults),
         vehicles=_vehicles(choice.text("vehicles"), faults),
         limits=limits,
         weather=Weather(low, high, boot),
@@ -126,6 +128,15 @@ def settings_of(choice: PackChoice) -> tuple[PackSettings, dict[str, str]]:
         strip=_named(STRIPS, choice, "strip", faults=faults),
     )
     return settings, faults
+
+
+def _outdoors(key: str, value: float | None, faults: dict[str, str]) -> float | None:
+    """A temperature [degC] as weather and parked cars have it; any other counts as not given."""
+    low, high = OUTDOORS
+    if value is None or low <= value <= high:
+        return value
+    faults[key] = f"must be from {low:g} to {high:g} degC; check the number and its unit"
+    return None
 
 
 def _limits(choice: PackChoice, own: Mapping[str, float | None], faults: dict[str, str]) -> Profile:

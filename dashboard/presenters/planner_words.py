@@ -21,6 +21,8 @@ _WORDS = (
     (r'Say it with --ambient, such as --ambient "98 kPa"', 'Enter it under Change this course, such as "98 kPa"'),
     (r"--ambient", "the air outside under Change this course"),
     (r"--rate", "under Columns"),
+    (r'give --to-mark, or --add with an amount such as "([^"]+)"', r'fill to the mark, or say how much, such as "\1"'),
+    (r"use --add(?: with an amount)?", "say how much instead"),
     (r"--split-\w+", "the cut in runs under Change this course"),
     (r"name the column with columns = \{ boost = \.\.\. \}", "choose the column for boost under Columns"),
 )

@@ -110,7 +110,7 @@ def _days(workspace: Workspace, keys: list[str], faults: dict[str, str]) -> Iter
         try:
             yield read_day(workspace.path(key))
         except FillmarkError as reason:
-            faults["days"] = f"{key} cannot be used: {str(reason).splitlines()[0]}"
+            faults["days"] = f"{key} cannot be used: {workspace.sentences(reason)[0]}"
 
 
 def _tanks(workspace: Workspace, keys: list[str], faults: dict[str, str]) -> Iterator[NamedTank]:
@@ -119,4 +119,4 @@ def _tanks(workspace: Workspace, keys: list[str], faults: dict[str, str]) -> Ite
             car = read_car(workspace.path(key))
             yield NamedTank(car.name, car.tank)
         except FillmarkError as reason:
-            faults["tanks"] = f"{key} cannot be used: {str(reason).splitlines()[0]}"
+            faults["tanks"] = f"{key} cannot be used: {workspace.sentences(reason)[0]}"

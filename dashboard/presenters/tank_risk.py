@@ -18,7 +18,8 @@ from planner.driving.course import course_traces
 from planner.driving.trace import Trace
 from planner.errors import BadInput, Fault
 from planner.event import Course, Event
-from planner.files.event_file import read_day
+from planner.files.event_file import read_day, read_event
+from planner.files.toml_text import short
 
 Part = str | Whence
 FLOOR_SOURCE = "Still surface and first sloshing mode, NASA SP-106 and Dodge 2000; see the page Method."
@@ -48,9 +49,17 @@ class TankRisk:
 
 
 def tank_risk(path: Path, course: str | None = None) -> TankRisk:
-    """The tank of an event file on the course of that name, or its first. Raises BadInput or OutsideModel."""
+    """The tank of an event file on the course of that name, or without one on its first.
+
+    Raises BadInput or OutsideModel.
+    """
     event, car = read_day(path)
-    chosen = next((one for one in event.courses if one.name == course), event.courses[0])
+    names = [one.name for one in event.courses]
+    if course and course not in names:
+        raise BadInput(
+            [Fault("", "course", short(course), f"no course of that name; the event has: {', '.join(names)}")]
+        )
+    chosen = event.courses[names.index(course) if course else 0]
     try:
         traces = tuple(course_traces(chosen))
     except OSError as reason:
@@ -59,9 +68,12 @@ def tank_risk(path: Path, course: str | None = None) -> TankRisk:
     return TankRisk(event, car, chosen, traces, slosh_json(car, traces, chosen.per))
 
 
-def course_choices(event: Event) -> list[dict[str, str]]:
-    """The event's courses for a chooser."""
-    return [{"value": course.name, "label": course.name} for course in event.courses]
+def course_choices(path: Path) -> list[dict[str, str]]:
+    """The courses of an event file for a chooser; none where the file cannot be read."""
+    try:
+        return [{"value": course.name, "label": course.name} for course in read_event(path).courses]
+    except BadInput:
+        return []
 
 
 def _up(litres: float, display: Display) -> str:

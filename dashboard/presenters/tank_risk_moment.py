@@ -11,38 +11,16 @@ from typing import Any
 from dashboard.presenters.display import Display, share
 from dashboard.presenters.table import Column, Row, TableData
 from dashboard.presenters.tank_risk import TankRisk
+from dashboard.presenters.tank_risk_choice import VIEWS, Choice, refuse_gone
 from planner.car import Car
-from planner.day.slosh_picture import View, depth_over_time, surface_picture
+from planner.day.slosh_picture import depth_over_time, surface_picture
 from planner.driving.trace import Trace
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use.starving import BORDERLINE, driving_words, starving_floor
 
 Rows = Mapping[str, Sequence[Any]]
-VIEWS: tuple[View, View] = ("from the left", "from the rear")
-SURFACES = ("moving", "still")
-MODES = ("recorded", "own")
 MOST_STOPS = 700
-OWN_G = [round(-1.5 + 0.05 * k, 2) for k in range(61)]
 TABLE_ROWS = 24
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """What is chosen on the page: recording, level (place in the rows), surface, view, mode, time (row), own g."""
-
-    recording: int = 0
-    level: int = 0
-    surface: str = "moving"
-    view: str = VIEWS[0]
-    mode: str = MODES[0]
-    time: int = 0
-    lateral: float = 0.8
-    longitudinal: float = 0.0
-
-
-def choice_of(values: Mapping[str, Any]) -> Choice:
-    """What the page's controls hold, as a Choice; a recording comes as text."""
-    return Choice(**{**values, "recording": int(values["recording"])})
 
 
 @lru_cache(maxsize=32)
@@ -51,7 +29,8 @@ def _depths(car: Car, trace: Trace, litres: float) -> dict[str, list[Any]]:
 
 
 def time_rows(risk: TankRisk, choice: Choice) -> Rows:
-    """Depth over the pickup in time at the chosen level, in the chosen recording."""
+    """Depth over the pickup in time at the chosen level, in the chosen recording. Raises BadInput for none such."""
+    refuse_gone(risk, choice)
     return _depths(risk.car, risk.shown[choice.recording], risk.rows[choice.level]["level_L"])
 
 
@@ -174,7 +153,8 @@ def _recorded(risk: TankRisk, choice: Choice, display: Display) -> tuple[float, 
 
 
 def moment_view(risk: TankRisk, choice: Choice, display: Display) -> MomentView:
-    """The tank at the chosen moment or accelerations."""
+    """The tank at the chosen moment or accelerations. Raises BadInput for what the course does not have."""
+    refuse_gone(risk, choice)
     ax, ay, happening, flowing = (_own if choice.mode == "own" else _recorded)(risk, choice, display)
     tank, volume = risk.car.tank, risk.rows[choice.level]["level_L"] / 1e3
     view = VIEWS[1] if choice.view == VIEWS[1] else VIEWS[0]

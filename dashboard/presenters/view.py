@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import parse_qs
 
-from dashboard.presenters.display import Display
+from dashboard.presenters.display import SYSTEMS, Display
 from dashboard.presenters.workspace import Workspace
 
 
@@ -21,8 +21,9 @@ class View:
 
     @property
     def display(self) -> Display:
-        """The units shown."""
-        return Display(self.settings.get("units", "metric"))
+        """The units shown; metric where the settings name none that there are."""
+        units = self.settings.get("units")
+        return Display(units if units in SYSTEMS else SYSTEMS[0])
 
     @property
     def theme(self) -> str:
@@ -47,4 +48,5 @@ def chosen_event(workspace: Workspace, search: str | None) -> str | None:
 
 def view_of(workspace: Workspace, search: str | None, settings: dict[str, Any] | None) -> View:
     """The view for an address and the browser's settings."""
-    return View(workspace, chosen_event(workspace, search), settings or {}, search_values(search))
+    known = settings if isinstance(settings, dict) else {}
+    return View(workspace, chosen_event(workspace, search), known, search_values(search))

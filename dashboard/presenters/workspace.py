@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 from typing import ClassVar
 
-from planner.errors import FillmarkError
+from dashboard.presenters.form import reason_text
+from planner.errors import BadInput, Fault, FillmarkError
 from planner.files.workspace import Listing
 from planner.files.workspace import Workspace as FileWorkspace
 
@@ -66,5 +68,24 @@ class Workspace:
         return (dated or list(entries))[0].key if entries else None
 
     def path(self, key: str) -> Path:
-        """The file of a key. Raises BadInput for a key that leads out of the workspace or to no file."""
+        """The file of a key. Raises BadInput for an empty key, and one that leads out of the workspace or to no file."""
+        if not key.strip():
+            raise BadInput([Fault("", "", "", "no file is named; choose an event from the workspace's list")])
         return self.files.resolve(key)
+
+    def shortened(self, fault: Fault) -> Fault:
+        """A fault that names files from the folder on, one outside by its name alone: no page tells where they lie."""
+        texts = (text.replace(f"{self.folder}{os.sep}", "") for text in (fault.key, fault.value, fault.remedy))
+        return Fault(self._named(fault.file), *texts)
+
+    def sentences(self, reason: FillmarkError) -> list[str]:
+        """What was refused and why, files named from the folder on."""
+        if isinstance(reason, BadInput):
+            reason = BadInput([self.shortened(fault) for fault in reason.faults])
+        return [sentence.replace(f"{self.folder}{os.sep}", "") for sentence in reason_text(reason)]
+
+    def _named(self, file: str) -> str:
+        if not os.path.isabs(file):
+            return file
+        path = Path(os.path.normpath(file))
+        return path.relative_to(self.folder).as_posix() if path.is_relative_to(self.folder) else path.name

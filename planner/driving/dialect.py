@@ -114,7 +114,7 @@ def _encoding(head: bytes, name: str) -> tuple[str, int]:
     for mark, encoding in _BOMS:
         if head.startswith(mark):
             return encoding, len(mark)
-    start = head[:2000].rstrip(b"\0")  # a power cut leaves some behind the last line
+    start = head[:2000].rstrip(b"\0\r\n")  # a power cut leaves zeros behind the last line
     even, odd = start[0::2].count(0), start[1::2].count(0)
     if even + odd > len(start) // 4:
         return ("utf-16-le" if odd > even else "utf-16-be"), 0

@@ -76,13 +76,13 @@ class Measure:
         if isinstance(text, str) and re.match(r"\s*[-+]?\d+,\d", text):
             return f"write a decimal point instead of a comma, such as {units.EXAMPLE[self.dimension]}"
         if isinstance(text, str) and re.match(r"(?i)\s*[-+]?(nan|inf)", text):
-            return f"not a finite number; write a {self.dimension} such as {units.EXAMPLE[self.dimension]}"
+            return f"not a finite number; write {units.such_as(self.dimension)}"
         return reason
 
     def _too_low(self) -> str:
         if self.lowest.startswith("0 "):
             wanted = "more than" if self.above_lowest else "at least"
-            return f"must be {wanted} zero; write a {self.dimension} such as {units.EXAMPLE[self.dimension]}"
+            return f"must be {wanted} zero; write {units.such_as(self.dimension)}"
         return f"less than {self.lowest}, which no {self.dimension} here can be; check the number and its unit"
 
 

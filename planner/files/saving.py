@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
@@ -102,10 +104,19 @@ def text_of(document: tomlkit.TOMLDocument) -> str:
     if text.count("\r\n") * 2 > text.count("\n"):
         text = re.sub(r"\r?\n", "\r\n", text)
     try:
-        faithful = tomllib.loads(text) == document.unwrap()
+        faithful = _same(tomllib.loads(text), document.unwrap())
     except ValueError:
         faithful = False
     if not faithful:
         remedy = "this change cannot be written without disturbing the rest of the file; make it in an editor"
         raise BadInput([Fault("", "", "", remedy)])
     return text
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether two documents say the same; a nan, which the reader refuses by name, is the same as another."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(_same(one[key], other[key]) for key in one)
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(_same, one, other))
+    return bool(one == other) or (type(one) is type(other) is float and math.isnan(one) and math.isnan(other))

@@ -118,7 +118,7 @@ class _Scene:
         word = self.words.get(name)
         if word is None or (isinstance(word, str) and word.strip()):
             return word
-        raise _bad(name, repr(word)[:40], "write it as text")
+        raise _bad(name, repr(word)[:40], "is empty; write something" if isinstance(word, str) else "write it as text")
 
     def needed(self, name: str, remedy: str) -> str:
         """One of the words that must be there."""

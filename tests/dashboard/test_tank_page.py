@@ -81,7 +81,7 @@ def test_a_moved_slider_redraws_the_tank_and_says_what_happens(client):
 def test_what_fails_becomes_a_card_and_the_drawing_stays(client):
     outputs = ["tank-drawing.tree", "tank-said.children", "tank-moment.className"]
     found = ask(client, outputs, chosen(recording="7"), "tank-time.value", PLACE)
-    assert "could not be worked out" in json.dumps(found["tank-said"])
+    assert "recording = 7: the course does not offer it, or not any more" in json.dumps(found["tank-said"])
     assert "tank-drawing" not in found
 
 

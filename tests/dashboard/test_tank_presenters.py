@@ -16,6 +16,7 @@ from dashboard.presenters.tank_risk import (
     why_words,
 )
 from dashboard.presenters.tank_risk_changes import changes_table, gain_words, pickup_words
+from dashboard.presenters.tank_risk_choice import SURFACES, Choice
 from dashboard.presenters.tank_risk_levels import levels_table, risk_levels, starving_sentence
 from dashboard.presenters.tank_risk_washing import (
     excitation_words,
@@ -96,8 +97,9 @@ def test_the_course_is_chosen_among_the_events(tmp_path):
     assert tank_risk(path).course.name == "loop"
     short = tank_risk(path, "short")
     assert short.course.name == "short"
-    assert tank_risk(path, "elsewhere").course.name == "loop"
-    assert [one["value"] for one in course_choices(short.event)] == ["loop", "short"]
+    with pytest.raises(BadInput, match='course = "elsewhere": no course of that name; the event has: loop, short'):
+        tank_risk(path, "elsewhere")
+    assert [one["value"] for one in course_choices(path)] == ["loop", "short"]
 
 
 def test_a_recording_that_is_gone_is_named(tmp_path):
@@ -195,7 +197,7 @@ def test_moments_agree_with_the_depths_in_time(demo):
     choice = moment.opening_choice(demo)
     rows = moment.time_rows(demo, choice)
     for k in moment.stop_places(rows)[::60]:
-        for surface in moment.SURFACES:
+        for surface in SURFACES:
             shown = moment.moment_view(demo, replace(choice, time=k, surface=surface), METRIC)
             # Accelerations are kept to a thousandth of a g, which is a fraction of a millimetre at the pickup.
             assert shown.picture["depth_mm"] == pytest.approx(rows[f"{surface}_mm"][k], abs=0.8)
@@ -223,8 +225,8 @@ def test_stops_leave_gaps_out_and_stay_few():
 
 
 def test_own_accelerations_tilt_both_surfaces_alike(demo):
-    choice = moment.Choice(level=19, mode="own", lateral=0.5, view="from the rear")
-    moving, still = (moment.moment_view(demo, replace(choice, surface=surface), METRIC) for surface in moment.SURFACES)
+    choice = Choice(level=19, mode="own", lateral=0.5, view="from the rear")
+    moving, still = (moment.moment_view(demo, replace(choice, surface=surface), METRIC) for surface in SURFACES)
     assert moving.picture == still.picture
     assert moving.picture["lateral_g"] == 0.5
     assert "a left-hand corner at 0.50 g" in moving.happening
@@ -295,5 +297,5 @@ def test_the_large_drawings_words_say_view_pull_and_depth(demo):
     left = moment.side_words(moment.moment_view(demo, replace(choice, view="from the left"), US), US)
     assert left["left_end"] == "front of car"
     assert left["scale"] == (101.6, "4 in")
-    calm = moment.moment_view(demo, moment.Choice(level=20, mode="own", lateral=0.0), METRIC)
+    calm = moment.moment_view(demo, Choice(level=20, mode="own", lateral=0.0), METRIC)
     assert moment.side_words(calm, METRIC)["pull_text"] == "nothing throws the fluid this way"

@@ -39,9 +39,10 @@ def test_one_or_two_broken_rows_are_left_out() -> None:
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16-le", "utf-16-be"])
 @pytest.mark.parametrize("nothing", [1, 8, 5000])
-def test_a_short_file_that_a_power_cut_filled_up_with_nothing_reads_on(encoding: str, nothing: int) -> None:
+@pytest.mark.parametrize("end", ["", "\n", "\r\n"])
+def test_a_short_file_that_a_power_cut_filled_up_with_nothing_reads_on(encoding: str, nothing: int, end: str) -> None:
     whole = csv({"time_s": TIME[:12], "boost_kPa": BOOST[:12]})
-    recording = read((whole + "\0" * nothing).encode(encoding))
+    recording = read((whole + "\0" * nothing + end).encode(encoding))
     assert recording.trace.boost == pytest.approx(1e3 * BOOST[:12], abs=1e-2)
 
 
