@@ -68,7 +68,7 @@ class Workspace:
         return (dated or list(entries))[0].key if entries else None
 
     def path(self, key: str) -> Path:
-        """The file of a key. Raises BadInput for an empty key, and one that leads out of the workspace or to no file."""
+        """The file of a key. Raises BadInput for an empty one or one that leads out of the workspace or to no file."""
         if not key.strip():
             raise BadInput([Fault("", "", "", "no file is named; choose an event from the workspace's list")])
         return self.files.resolve(key)
