@@ -33,11 +33,12 @@ def _names_beside_units(rows: Rows, width: int) -> tuple[list[str], list[str]]:
     """The row of names and the row of units, each [] where there is none.
 
     A row may hold a name that also spells a unit, such as "rpm", so the names are the row with most cells that name a
-    signal and are no unit, then the one of the right width, then the one with fewer units, then the last.
+    signal and are no unit, then the one with most names, of the right width, with fewer units, then the last.
     """
 
-    def likely(row: list[str]) -> tuple[int, int, float]:
-        return sum(map(is_name, row)) - sum(map(_is_unit, row)), -abs(len(row) - width), -_unit_share(row)
+    def likely(row: list[str]) -> tuple[int, int, int, float]:
+        names, units = sum(map(is_name, row)), sum(map(_is_unit, row))
+        return names - units, names, -abs(len(row) - width), -_unit_share(row)
 
     named = [row for row in reversed(rows) if _unit_share(row) < 1]
     names = max(named, key=likely, default=[])

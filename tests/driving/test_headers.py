@@ -38,7 +38,16 @@ def test_names_and_units_are_found(head: str) -> None:
     assert {column.meaning: column.unit for column in recording.columns} == {"time": "s", "boost": "bar", "rpm": "rpm"}
 
 
-@pytest.mark.parametrize("head", ["boost_kPa,rpm", "boost,rpm\nkPa,rpm", "boost [kPa],rpm"])
+@pytest.mark.parametrize(
+    "head",
+    [
+        "boost_kPa,rpm",
+        "boost,rpm\nkPa,rpm",
+        "boost [kPa],rpm",
+        "boost [kPa],AFR\n# begun by hand, again",
+        "# begun, again\nboost [kPa],AFR",
+    ],
+)
 def test_a_name_that_is_also_a_unit_does_not_make_the_names_a_line_of_units(head: str) -> None:
     rows = "".join(f"{b:.6f},3000\n" for b in BOOST)
     recording = read(f"{head}\n{rows}", Reading(rate=10.0))
