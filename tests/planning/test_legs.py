@@ -54,6 +54,21 @@ def test_legs_are_those_that_hold_on_their_own_and_end_where_a_fill_may_follow(p
             assert (legs.bits[first, end] == _packed(np.array(_leg_holds(problem, first, end)[1]))).all()
 
 
+def test_a_draw_that_a_session_kills_stays_dead_though_a_later_floor_is_lower() -> None:
+    problem = day([[4, 1], [1, 1], [1, 1]], [7, 0, 0], confidence=0.5)
+    legs = Legs(problem)
+    assert legs.reach[0] == [0, 1, 2]
+    for last in legs.reach[0]:
+        assert (legs.bits[0, last] == _packed(np.array([False, True]))).all()
+
+
+@pytest.mark.parametrize(("floor", "enough"), [(4.0, True), (4.5, False)])
+def test_what_primes_the_pump_is_missing_once_after_the_first_leg(floor: float, enough: bool) -> None:
+    # 10 less 3 and 1 to prime leave 6, one more fits in the gap: 7 for 3 and the floor.
+    problem = day([3, 3], [0, floor], prime=1.0, can_pour=[np.inf, 1.0])
+    assert expected_holds(problem, (1,)) is enough
+
+
 @given(whole_days())
 def test_the_least_legs_from_a_session_are_those_of_the_shortest_chain_of_legs(problem: Problem) -> None:
     legs = Legs(problem)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from planner.physics.cover import covering_volume
 from planner.physics.surface import STANDARD_GRAVITY
 from planner.use import bare_spells as module
-from planner.use.bare_spells import COARSE, FINE, HIGHEST_SHARE, LATTICE, bare_spells
+from planner.use.bare_spells import COARSE, FINE, HIGHEST_SHARE, LATTICE, BareSpells, bare_spells
 from planner.use.exposure import exposure, pickup_point
 from planner.use.motion import STEP, Motion
 from tests.cars import CAR
@@ -43,6 +43,24 @@ def test_the_highest_place_that_starves_is_that_of_the_exposure_level_by_level(f
     assert [spells.volume(place) for place in PLACES] == pytest.approx(list(volumes), rel=1e-12)
     for _ in range(2):  # worked out, and kept
         assert spells.highest_starving(PLACES, motion.flowing) == expected
+
+
+rows = st.lists(st.tuples(st.integers(1, 9), st.booleans()), min_size=1, max_size=12).map(
+    lambda runs: np.concatenate([np.full(length, on) for length, on in runs])
+)
+
+
+@given(st.lists(rows, min_size=1, max_size=4), rows)
+def test_only_five_samples_in_a_row_both_bare_and_with_flow_starve(bares: list[np.ndarray], flows: np.ndarray) -> None:
+    bare = np.array([np.resize(row, flows.size) for row in bares])
+    motion = Motion(np.zeros(flows.size), np.zeros(flows.size), flows * 1e-5)
+    spells = BareSpells(TANK, motion)
+    starving = [any(row[k : k + 5].all() for k in range(flows.size - 4)) for row in bare & flows]
+    places = range(len(bares), 0, -1)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "moving_bare", lambda tank, motion, volumes: bare)
+        found = spells.highest_starving(places, flows)
+    assert found == next((place for place, starves in zip(places, starving, strict=True) if starves), None)
 
 
 def test_the_lattice_ends_at_the_highest_level_and_has_its_coarse_levels() -> None:
