@@ -67,7 +67,7 @@ def _model(plan: DayPlan) -> Iterator[Warning]:
 def _recordings(plan: DayPlan) -> Iterator[Warning]:
     for name in dict.fromkeys(session.course for session in plan.sessions):
         for text in course_notices(plan.event.course(name)):
-            yield Warning("notice", "recording", f"course {name}: {text}")
+            yield Warning("notice", "recording", f"Course {name}: {text}")
 
 
 def _tight_gaps(plan: DayPlan) -> Iterator[Warning]:
