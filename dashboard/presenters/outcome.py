@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
 from threading import Lock
+from time import time_ns
 from typing import Any
 
 from dashboard.presenters.what_if import Trial, tried
@@ -20,6 +21,9 @@ from planner.files.event_file import parse_day
 from planner.files.toml_text import read_text
 
 _PLANNING = Lock()
+_SETTLED = 2_000_000_000
+"""Age [ns] from which a file counts as written to its end."""
+FilesStamp = tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +70,39 @@ def outcome_of(event: Event, car: Car) -> Outcome:
         return Outcome(event, car, faults=(Fault(str(reason.filename or "a recording"), "", "", remedy),))
 
 
+def _files_stamp(event: Event) -> FilesStamp:
+    """When the files that an event names last changed, and their sizes; empty where one cannot be found."""
+    try:
+        stats = [path.stat() for path in (event.car_path, *(log for course in event.courses for log in course.logs))]
+    except OSError:
+        return ()
+    return tuple((status.st_mtime_ns, status.st_size) for status in stats)
+
+
+@lru_cache(maxsize=16)
+def _kept(text: str, path: Path) -> list[tuple[FilesStamp, Event, Car]]:
+    """What was read of a text last, at most one; `_read_day` fills it."""
+    return []
+
+
+def _read_day(text: str, path: Path) -> tuple[Event, Car]:
+    """`parse_day`, kept until the text or a file that it names changes."""
+    for stamp, event, car in _kept(text, path):
+        if stamp and stamp == _files_stamp(event):
+            return event, car
+    event, car = parse_day(text, path)
+    stamp = _files_stamp(event)
+    if (
+        stamp and time_ns() - max(changed for changed, _ in stamp) > _SETTLED
+    ):  # a file that changes just now may have been read before it did
+        _kept(text, path)[:] = [(stamp, event, car)]
+    return event, car
+
+
 def outcome_of_text(text: str, path: Path, trial: Trial | None = None) -> Outcome:
     """The outcome of an event file's text, with what is tried changed."""
     try:
-        event, car = parse_day(text, path)
+        event, car = _read_day(text, path)
         return outcome_of(*tried(event, car, trial or Trial()))
     except BadInput as reason:
         return Outcome(faults=reason.faults)
