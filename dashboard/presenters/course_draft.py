@@ -21,6 +21,7 @@ from dashboard.presenters.course_form import (
     value_of,
 )
 from dashboard.presenters.course_mapping import field_key, header_of, mapping_values, rate_faults
+from dashboard.presenters.workspace import Workspace
 from planner.car import Car
 from planner.driving.remembered import memory_of, remember
 from planner.errors import BadInput, Fault
@@ -67,7 +68,7 @@ def drafted_courses(path: Path, draft: Values, base: Values, inside: Path) -> Dr
     slots = slots_of(draft, base)
     fields, cells, of_slot = faults_by_place(faults, slots)
     fields |= {fault.key: fault.remedy for fault in rate_faults(draft.get("values") or {})}
-    car, car_faults = _car(opened.document.unwrap(), path)
+    car, car_faults = _car(opened.document.unwrap(), path, Workspace(inside))
     return Drafted(
         folder=path.parent,
         courses=dict(zip(slots, [*courses, *[None] * len(slots)], strict=False)),
@@ -88,7 +89,7 @@ def per_of(text: Any) -> Per:
     return text if text in ("run", "lap", "minute") else "run"
 
 
-def _car(data: Mapping[str, Any], path: Path) -> tuple[Car | None, tuple[str, ...]]:
+def _car(data: Mapping[str, Any], path: Path, workspace: Workspace) -> tuple[Car | None, tuple[str, ...]]:
     """The event's car, or sentences that say why there is none."""
     name = data.get("car")
     if not isinstance(name, str):
@@ -96,7 +97,7 @@ def _car(data: Mapping[str, Any], path: Path) -> tuple[Car | None, tuple[str, ..
     try:
         return read_car(os.path.normpath(path.parent / name)), ()
     except BadInput as reason:
-        return None, tuple(f"The car: {fault.line()}" for fault in reason.faults)
+        return None, tuple(f"The car: {workspace.shortened(fault).line()}" for fault in reason.faults)
 
 
 def _sessions(data: Mapping[str, Any]) -> list[dict[str, str]]:

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from dashboard.presenters.tank_choice_form import Asked
+from dashboard.presenters.workspace import Workspace
 from planner.compare_tanks.cache import usual_folder
 from planner.compare_tanks.pool import Stopped
 from planner.compare_tanks.run import Question, answered
-from planner.errors import BadInput, FillmarkError
+from planner.errors import FillmarkError
 from planner.files.looking import REFUSAL, may_only_look
 
 _log = logging.getLogger("fillmark")
@@ -23,12 +24,13 @@ _log = logging.getLogger("fillmark")
 class Job:
     """A comparison that runs, or what it came to: `result`, or `refused` with sentences; `stopped` on request.
 
-    values: of the form that asked for it.
+    values: of the form that asked for it. folder: the workspace's, which no sentence names.
     """
 
     question: Question
     kept_in: Path | None = None
     values: Mapping[str, Any] = field(default_factory=dict)
+    folder: Path = Path()
     done: int = 0
     total: int = 0
     result: dict[str, Any] | None = None
@@ -59,10 +61,8 @@ class Job:
             self.result = answered(self.question, kept_in=self.kept_in, progress=self._tell, stop=self._stop.is_set)
         except Stopped:
             self.stopped = True
-        except BadInput as reason:
-            self.refused = tuple(fault.line() for fault in reason.faults)
         except FillmarkError as reason:
-            self.refused = (str(reason),)
+            self.refused = tuple(Workspace(self.folder).sentences(reason))
         except Exception:
             _log.exception("the comparison of tanks failed")
             self.refused = ("It could not be worked out; the window in which the server runs has the details.",)
@@ -94,6 +94,6 @@ def start_job(folder: Path, asked: Asked, kept_in: Path | None = None) -> tuple[
         before = _JOBS.get(folder)
         if before is not None and before.running:
             before.stop()
-        job = _JOBS[folder] = Job(asked.question, kept_in or usual_folder(), asked.values)
+        job = _JOBS[folder] = Job(asked.question, kept_in or usual_folder(), asked.values, folder)
         job.start()
     return job, ""

@@ -16,7 +16,7 @@ from werkzeug.test import TestResponse
 from dashboard.app import create_app
 from dashboard.components.draft import part_id
 from dashboard.presenters.tank_choice_job import Job
-from tests.dashboard.bad_requests import fault_at, gives_nothing_away, hold, sentences, tree, workspace
+from tests.dashboard.bad_requests import EVENT, LOG, fault_at, gives_nothing_away, hold, sentences, tree, workspace
 from tests.dashboard.open_page import OpenPage, name_of
 
 NO_TIME, NO_LENGTH, FINITE = "is not a unit of time", "is not a unit of length", "not a finite number"
@@ -278,3 +278,17 @@ def test_a_day_to_compare_that_there_is_none_of_is_refused_by_its_path(folder: P
     hold(page.ask("tank-choice-job.data", "tank-choice-start.n_clicks"), named, folder)
     assert tree(folder) == before
     assert named not in json.dumps(sentences(page.first))
+
+
+def test_a_recording_that_cannot_be_read_ends_a_comparison_with_its_place_in_the_workspace(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Job, "start", Job.work)
+    path = workspace(tmp_path) / EVENT
+    path.write_text(path.read_text(encoding="utf-8").replace('course = "loop"', 'course = "meadow"'), encoding="utf-8")
+    (tmp_path / LOG).write_bytes(bytes(range(256)) * 20)
+    before, page = tree(tmp_path), opened(tmp_path, "tank")
+    page.type("tank-choice-start", n_clicks=1)
+    assert page.ask("tank-choice-job.data", "tank-choice-start.n_clicks").status_code == 200
+    hold(page.ask("tank-choice-outcome.children", "tank-choice-ended.data"), f"{LOG}: holds no table", tmp_path)
+    assert tree(tmp_path) == before
