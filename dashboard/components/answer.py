@@ -17,7 +17,7 @@ def numeral_properties(whence: Whence) -> dict[str, Any]:
     return {
         "text": whence.text,
         "title": whence.title,
-        "inputs": [list(pair) for pair in whence.inputs],
+        "inputs": whence.inputs,
         "formula": whence.formula,
         "source": whence.source,
     }
