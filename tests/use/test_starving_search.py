@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from planner.car import Car, Pickup
+from planner.car import Car, Pickup, Tank
 from planner.physics.surface import STANDARD_GRAVITY
-from planner.use.bare_spells import COARSE, HIGHEST_SHARE
+from planner.use.bare_spells import COARSE, HIGHEST_SHARE, LATTICE
 from planner.use.exposure import exposure, moving_tilt
 from planner.use.flow_curve import flow_curve
 from planner.use.motion import motions_of
-from planner.use.starving import starving_floor, worst_moment
+from planner.use.starving import _moving_floor, starving_floor, worst_moment
 from tests.cars import CAR
 from tests.use.test_starving import FULL, sketch, weave
 
@@ -39,6 +41,39 @@ def test_the_floor_is_the_highest_starving_level_to_a_256th_of_the_25_searched(t
     assert place == pytest.approx(round(place), abs=1e-6)
     levels = np.arange(np.ceil(floor.volume / step / 256), COARSE + 1) * 256 * step
     assert not any(starves(CAR, trace, level) for level in levels)
+
+
+@dataclass
+class Threshold:
+    """Stands for the spells of a motion that starves at all places of the lattice below one, and nowhere else."""
+
+    enough: int
+    tank: Tank = CAR.tank
+    looks: int = 0
+
+    def volume(self, place: int) -> float:
+        return place * 1e-6
+
+    def highest_starving(self, places, flowing):
+        assert all(0 < place <= LATTICE for place in places)
+        self.looks += len(places)
+        return max((place for place in places if place < self.enough), default=None)
+
+
+@given(st.integers(0, LATTICE + 400), st.integers(-3, 3) | st.integers(-LATTICE, LATTICE), st.booleans())
+def test_the_search_ends_at_the_first_place_that_is_enough_wherever_it_starts(
+    below: int, further: int, between: bool
+) -> None:
+    enough = min(max(below + further, 0), LATTICE + 1)
+    above = (below + 0.5 * between) * 1e-6
+    spells = Threshold(enough)
+    found = _moving_floor(spells, np.array([True]), above)  # type: ignore[arg-type]
+    if enough - 1 <= below or below >= LATTICE:
+        assert found == above
+    else:
+        assert found == (CAPACITY if enough > LATTICE else pytest.approx(enough * 1e-6, rel=1e-12))
+    assert spells.looks <= COARSE + 1 + 5 * 3
+    assert _moving_floor(Threshold(enough), np.array([False]), above) == above  # type: ignore[arg-type]
 
 
 def test_the_driving_told_is_that_of_the_effective_tilt_at_the_floor() -> None:
