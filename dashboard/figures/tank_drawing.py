@@ -1,6 +1,6 @@
 """The side view of a tank as an SVG tree: walls, fluid, mark, floor and pickup, true in its proportions.
 
-Plain data in, plain data out. Lengths in mm, seen from the car's right side, front to the right.
+Plain data in, plain data out. Lengths in mm, seen from the car's left side, front to the left as in the large drawings.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ class _Scale:
 
     def x(self, ahead: float) -> float:
         """Drawing abscissa of a place ahead of the tank's centre [mm]."""
-        return round(LEFT + (self.side.length / 2 + ahead) * self.factor, 2)
+        return round(LEFT + (self.side.length / 2 - ahead) * self.factor, 2)
 
     def y(self, height: float) -> float:
         """Drawing ordinate of a height above the floor [mm]."""
@@ -85,7 +85,7 @@ class _Scale:
 def _fluid(scale: _Scale) -> list[Node]:
     side, level = scale.side, min(max(scale.side.level, 0.0), scale.side.height)
     half = scale.half_width(level)
-    left, right, y = scale.x(-half), scale.x(half), scale.y(level)
+    left, right, y = scale.x(half), scale.x(-half), scale.y(level)
     if level <= 0:
         return []
     if side.sump is not None:
@@ -122,7 +122,7 @@ def _wall(scale: _Scale) -> Node:
     if side.circle:
         radius = side.height / 2
         return _node("circle", "tank-wall", cx=scale.x(0), cy=scale.y(radius), r=round(radius * scale.factor, 2))
-    left, right = scale.x(-side.length / 2), scale.x(side.length / 2)
+    left, right = scale.x(side.length / 2), scale.x(-side.length / 2)
     width, height = round(right - left, 2), round(side.height * scale.factor, 2)
     return _node("rect", "tank-wall", x=left, y=scale.y(side.height), width=width, height=height, rx=3)
 
@@ -137,7 +137,7 @@ def _pickup(scale: _Scale) -> list[Node]:
 
 
 def _ticks(scale: _Scale) -> list[Node]:
-    right = scale.x(scale.side.length / 2)
+    right = scale.x(-scale.side.length / 2)
     return [
         _node("path", "tank-tick", d=f"M{right + 3} {scale.y(height)}h{6 if not text else 11}")
         for height, text in scale.side.ticks
@@ -146,7 +146,7 @@ def _ticks(scale: _Scale) -> list[Node]:
 
 def _lines(scale: _Scale) -> list[Node]:
     nodes: list[Node] = []
-    left, right = scale.x(-scale.side.length / 2), scale.x(scale.side.length / 2)
+    left, right = scale.x(scale.side.length / 2), scale.x(-scale.side.length / 2)
     taken: list[float] = []
     for height, texts, kind in scale.side.lines:
         y = scale.y(height)
@@ -174,8 +174,8 @@ def tank_drawing(side: TankSide, label: str) -> Node:
         _node(
             "text",
             "tank-text soft",
-            text="front of car →",
-            x=scale.x(-side.length / 2),
+            text="← front of car",
+            x=scale.x(side.length / 2),
             y=round(height - 1, 1),
             fontSize=11,
         )

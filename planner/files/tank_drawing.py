@@ -1,4 +1,4 @@
-"""The tank from the side, true in its proportions, with the day's fill marks: small, for paper."""
+"""The tank from the car's left side, true in its proportions, with the day's fill marks: small, for paper."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def tank_drawing(plan: Mapping[str, Any], car: Car, size: tuple[float, float]) -
     extent = (across * scale, shape.height * scale)
     box = _Box((left, base), extent, round=isinstance(shape, LyingCylinder))
     if isinstance(shape, WithSump):
-        start = left + (shape.length / 2 + shape.ahead - shape.sump.length / 2) * scale
+        start = left + (shape.length / 2 - shape.ahead - shape.sump.length / 2) * scale
         box.sump = start, start + shape.sump.length * scale, shape.sump.height * scale
     floor = max((row["floor_L"] for row in plan["sessions"]), default=0.0)
     levels = [(mark / 1e3 * scale, text) for mark, text in _marks(plan).items()]

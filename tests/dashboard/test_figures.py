@@ -130,6 +130,21 @@ def test_the_tank_is_drawn_true_in_its_proportions():
     assert tree["attributes"]["aria-label"] == "half full"
 
 
+@pytest.mark.parametrize("ahead", [-120.0, 0.0, 90.0])
+def test_the_front_of_the_car_is_to_the_left_as_on_the_large_drawing(ahead):
+    tree = tank_drawing(TankSide(320.0, 140.0, pickup_ahead=ahead, level=70.0), "half full")
+    (wall,), (mouth,) = nodes(tree, "tank-wall"), nodes(tree, "tank-mouth")
+    wall = wall["attributes"]
+    along = (mouth["attributes"]["cx"] - wall["x"] - wall["width"] / 2) / wall["width"]
+    assert along == pytest.approx(-ahead / 320.0, abs=1e-3)
+    assert any(node.get("text") == "← front of car" for node in tree["children"])
+    sumped = tank_drawing(TankSide(320.0, 170.0, sump=(60.0, 120.0, 30.0)), "sump ahead")
+    (outline,) = nodes(sumped, "tank-wall")
+    outer = corners(outline["attributes"]["d"])
+    lowest = max(y for _, y in outer)
+    assert max(x for x, y in outer if y == lowest) < (min(x for x, _ in outer) + max(x for x, _ in outer)) / 2
+
+
 def test_a_lying_cylinder_across_the_car_is_a_circle():
     tree = tank_drawing(TankSide(130.0, 130.0, circle=True, level=65.0), "half full")
     (wall,) = nodes(tree, "tank-wall")

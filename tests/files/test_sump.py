@@ -58,6 +58,8 @@ def test_paper_shows_the_sump_below_the_tank_and_lines_no_wider_than_it() -> Non
     width, rim, end, floor, start = (float(value) for value in outline.groups())
     assert (end - start) / width == pytest.approx(60 / 320, abs=0.01)
     assert (floor - rim) / width == pytest.approx(30 / 320, abs=0.01)
+    middle = (start + end) / 2 - (2.0 + width / 2)  # seen from the left, the front of the car is to the left
+    assert middle / width == pytest.approx(-SUMPED.tank.shape.ahead / 0.320, abs=0.01)
     low = re.search(r'<path d="M([\d.]+) [\d.]+H([\d.]+)"[^>]*dasharray', shown)
     assert low is not None
     assert (float(low[1]), float(low[2])) == pytest.approx((start, end), abs=0.02)
