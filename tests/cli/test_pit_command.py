@@ -227,7 +227,7 @@ REFUSED = [
     (("late", "0 min"), "at most a day"),
     (("late", "2 L"), "is not a unit of time"),
     (("cancel", "nothing"), "no session of this name"),
-    (("note", "  "), "write it as text"),
+    (("note", "  "), "is empty; write something"),
     (("note", "x" * 501), "text of at most 500 characters"),
     (("stock", "8"), "no unit"),
     (("undo",), "there is no entry to take back"),
