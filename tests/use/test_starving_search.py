@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from planner.car import Car, Pickup, Tank
 from planner.physics.surface import STANDARD_GRAVITY
-from planner.use.bare_spells import COARSE, HIGHEST_SHARE, LATTICE
+from planner.use.bare_spells import COARSE, FINE, HIGHEST_SHARE, LATTICE
 from planner.use.exposure import exposure, moving_tilt
 from planner.use.flow_curve import flow_curve
 from planner.use.motion import motions_of
@@ -60,6 +60,12 @@ class Threshold:
         return max((place for place in places if place < self.enough), default=None)
 
 
+@example(below=LATTICE - 1, further=2, between=False)
+@example(below=FINE - 1, further=2, between=True)
+@example(below=FINE, further=2, between=False)
+@example(below=FINE, further=1, between=False)
+@example(below=2 * FINE - 1, further=2, between=False)
+@example(below=0, further=2, between=False)
 @given(st.integers(0, LATTICE + 400), st.integers(-3, 3) | st.integers(-LATTICE, LATTICE), st.booleans())
 def test_the_search_ends_at_the_first_place_that_is_enough_wherever_it_starts(
     below: int, further: int, between: bool
@@ -72,7 +78,8 @@ def test_the_search_ends_at_the_first_place_that_is_enough_wherever_it_starts(
         assert found == above
     else:
         assert found == (CAPACITY if enough > LATTICE else pytest.approx(enough * 1e-6, rel=1e-12))
-    assert spells.looks <= COARSE + 1 + 5 * 3
+    if below < LATTICE:  # coarse places from the one below upward, the lowest, and four rounds of three
+        assert spells.looks <= COARSE - below // FINE + (below >= FINE) + 1 + 12
     assert _moving_floor(Threshold(enough), np.array([False]), above) == above  # type: ignore[arg-type]
 
 
