@@ -62,6 +62,8 @@ class Threshold:
 
 @example(below=LATTICE - 1, further=2, between=False)
 @example(below=FINE - 1, further=2, between=True)
+@example(below=FINE - 2, further=2, between=False)
+@example(below=LATTICE - 20, further=5, between=False)
 @example(below=FINE, further=2, between=False)
 @example(below=FINE, further=1, between=False)
 @example(below=2 * FINE - 1, further=2, between=False)
