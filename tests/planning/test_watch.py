@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
+from planner.planning.alarms import use_alarm
 from planner.planning.watch import Watch, filled, poured, read, used
-from planner.use.learning import factor_mean, level_mean, start_belief
+from planner.use.learning import factor_mean, level_mean, predicted, start_belief
 from planner.use.spread import CarFactor
 
 LITRE = 1e-3
@@ -51,3 +53,14 @@ def test_a_fill_between_makes_the_next_reading_one_of_its_own(after_run, fill):
     amount = 3.5 * LITRE if fill is filled else 0.6 * LITRE
     after = read(fill(alarmed, amount, SD), 3.5 * LITRE, SD)
     assert level_mean(after.belief) == pytest.approx(3.5 * LITRE, abs=0.05 * LITRE)
+
+
+def test_a_first_alarm_of_the_first_step_is_not_yet_grave(after_run):
+    found = 0
+    for litres in np.arange(1.0, 3.0, 0.005):
+        told = predicted(after_run.belief, litres * LITRE, SD)
+        alone = use_alarm((told.score,), told, after_run.readings, again=False)
+        if alone is not None and alone.level != "danger":
+            assert read(after_run, litres * LITRE, SD).alarm == alone
+            found += 1
+    assert found > 3
