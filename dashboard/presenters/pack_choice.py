@@ -16,7 +16,7 @@ from planner.files.label import SHEETS, LabelSheet
 from planner.files.pack_ticks import keep_text, kept_text, ticks_path
 from planner.files.paper import PAPERS, Paper
 from planner.planning.carriage import PROFILES, Profile
-from planner.planning.weather import Weather
+from planner.planning.weather import Weather, absurd_outdoors
 from planner.units import Dimension, quantity
 
 MOST_EVENTS = 40
@@ -36,7 +36,6 @@ DEFAULTS = {
     "label_sheet": "a4-8",
     "strip": "L",
 }
-OUTDOORS = (-60.0, 100.0)  # [degC]
 MIXED_THERE = {"no": False, "yes": True}
 STRIPS: dict[str, Unit] = {"L": "L", "gal": "gal"}
 
@@ -132,10 +131,10 @@ def settings_of(choice: PackChoice) -> tuple[PackSettings, dict[str, str]]:
 
 def _outdoors(key: str, value: float | None, faults: dict[str, str]) -> float | None:
     """A temperature [degC] as weather and parked cars have it; any other counts as not given."""
-    low, high = OUTDOORS
-    if value is None or low <= value <= high:
+    remedy = "" if value is None else absurd_outdoors(value)
+    if not remedy:
         return value
-    faults[key] = f"must be from {low:g} to {high:g} degC; check the number and its unit"
+    faults[key] = remedy
     return None
 
 

@@ -28,7 +28,7 @@ from planner.files.paper import paper_of
 from planner.planning.carriage import ADVICE, PROFILES, profile
 from planner.planning.packing import Outing, PackList, list_key, pack_json, pack_list
 from planner.planning.warning import Warning
-from planner.planning.weather import Weather, weather_warnings
+from planner.planning.weather import Weather, absurd_outdoors, weather_warnings
 
 HELP = "list for the trailer, mixing recipe, jug label, calendar"
 
@@ -88,6 +88,8 @@ def _settings(args: argparse.Namespace) -> tuple[Weather, date | None]:
         given = numbers(args, {"night_low": "temperature", "day_high": "temperature", "boot": "temperature"})
     except BadInput as reason:
         faults += reason.faults
+    absurd = {name: absurd_outdoors(value) for name, value in given.items() if value is not None}
+    faults += [option_fault(name, getattr(args, name), remedy) for name, remedy in absurd.items() if remedy]
     try:
         mixed = date.fromisoformat(args.mixed_on) if args.mixed_on else None
     except ValueError:

@@ -16,6 +16,15 @@ FREEZING_MARGIN = 3.0  # [K] kept above the first ice
 FLASH_MARGIN = 9.0  # [K]; the flash point is known no better
 
 
+OUTDOORS = (-60.0, 100.0)  # [degC]; weather and parked cars have no other
+
+
+def absurd_outdoors(temperature: float) -> str:
+    """What is wrong with a temperature [degC] for weather or a parked car; "" where nothing is."""
+    low, high = OUTDOORS
+    return "" if low <= temperature <= high else f"must be from {low:g} to {high:g} degC; check the number and its unit"
+
+
 @dataclass(frozen=True, slots=True)
 class Weather:
     """Temperatures [degC]: the night's low, the day's high, the boot's when hot; None where unknown."""

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from planner.errors import OutsideModel
 from planner.physics.blend import density, flash_point, freezing_point
-from planner.planning.weather import Weather, expansion, largest_fill, weather_json, weather_warnings
+from planner.planning.weather import Weather, absurd_outdoors, expansion, largest_fill, weather_json, weather_warnings
 
 
 def _by_code(share: float, weather: Weather) -> dict[str, tuple[str, str]]:
@@ -105,3 +105,10 @@ def test_temperatures_are_written_as_the_reader_likes_them() -> None:
     texts = [one.text for one in weather_warnings(0.5, weather, lambda t: f"[{t:.0f}]")]
     assert len(texts) == 3
     assert all("degC" not in text and "[" in text for text in texts)
+
+
+@pytest.mark.parametrize(("temperature", "sound"), [(-60.0, True), (100.0, True), (-60.1, False), (100.1, False)])
+def test_temperatures_that_neither_weather_nor_a_parked_car_has_are_told(temperature: float, sound: bool) -> None:
+    assert (absurd_outdoors(temperature) == "") is sound
+    if not sound:
+        assert "from -60 to 100 degC" in absurd_outdoors(temperature)
