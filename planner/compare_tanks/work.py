@@ -174,7 +174,7 @@ def _impossible(problem: Problem, highest: Floor) -> TankDay:
         least_margin=float(np.median(margins)),
         spare=None,
         carried=float((start + end).mean() / 2) * problem.density,
-        washing=washing_share(start, end, problem.washing),
+        washing=float(washing_share(start, end, problem.washing)),
         floor=highest.total,
         floor_by=highest.set_by,
         left=float(levels.end[-1].mean()),

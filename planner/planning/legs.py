@@ -146,7 +146,7 @@ def expected_holds(problem: Problem, stops: tuple[int, ...], marks: tuple[float,
     return True
 
 
-def poured_level(problem: Problem, first: int, level: Array | float, mark: float) -> Array | float:
+def poured_level(problem: Problem, first: int, level: Array | float, mark: Array | float) -> Array | float:
     """Level after filling to a mark before session `first`; what is in the tank above the mark stays."""
     if not problem.may_fill[first]:
         return level

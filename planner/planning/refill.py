@@ -39,33 +39,36 @@ class Choice:
     washing: float
 
 
-def mean_levels(problem: Problem, stops: tuple[int, ...], marks: Sequence[float]) -> tuple[Array, Array]:
-    """Expected levels [m3] at the start and the end of each session, (S,) each."""
-    drain = problem.expected
-    start, end = np.empty(problem.sessions), np.empty(problem.sessions)
+def mean_levels(problem: Problem, stops: tuple[int, ...], marks: Sequence[float | Array]) -> tuple[Array, Array]:
+    """Expected levels [m3] at the start and the end of each session, (S,) each; (S, m) where a mark has m options."""
     mark_at = dict(zip(problem.starts(stops), marks, strict=True))
-    level = problem.in_tank
+    level: Array | float = problem.in_tank
+    start, end = [], []
     for k in range(problem.sessions):
         if k in mark_at:
-            level = float(poured_level(problem, k, level, mark_at[k]))
-        start[k] = level - (problem.prime if k == 0 else 0.0)
-        level = end[k] = start[k] - drain[k]
-    return start, end
+            level = poured_level(problem, k, level, mark_at[k])
+        start.append(level - (problem.prime if k == 0 else 0.0))
+        level = start[-1] - problem.expected[k]
+        end.append(level)
+    return np.array(np.broadcast_arrays(*start)), np.array(np.broadcast_arrays(*end))
 
 
-def washing_share(start: Array, end: Array, band: tuple[float, float]) -> float:
-    """Share [1] of the sessions' time that a level falling straight from start to end (S,) spends in the band."""
+def washing_share(start: Array, end: Array, band: tuple[float, float]) -> Array:
+    """Share [1] of the sessions' time that a level falling straight from start to end spends in the band.
+
+    start, end: (S,) or (S, m) for m options; the answer has their shape without S.
+    """
     low, high = band
     end = np.minimum(end, start - 1e-12)  # a level that stays is in the band all the time, or never
     inside = np.minimum(start, high) - np.maximum(end, low)
-    return float(np.clip(inside / (start - end), 0.0, 1.0).mean())
+    return np.clip(inside / (start - end), 0.0, 1.0).mean(axis=0)
 
 
 def choice_of(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) -> Choice:
     """A set and its marks with what they carry and how much they wash."""
     start, end = mean_levels(problem, stops, marks)
     carried = float((start + end).mean() / 2) * problem.density
-    return Choice(problem.priority, stops, marks, carried, washing_share(start, end, problem.washing))
+    return Choice(problem.priority, stops, marks, carried, float(washing_share(start, end, problem.washing)))
 
 
 def calmest_marks(problem: Problem, stops: tuple[int, ...], marks: tuple[float, ...]) -> tuple[float, ...]:
@@ -73,12 +76,10 @@ def calmest_marks(problem: Problem, stops: tuple[int, ...], marks: tuple[float, 
     chosen = list(marks)
     for leg, lowest in enumerate(marks):
         grid = np.linspace(0.0, problem.limit, CALM_STEPS + 1)
-        options = [lowest, *(float(mark) for mark in grid if mark > lowest)]
-        scores = []
-        for option in options:
-            trial = (*chosen[:leg], option, *chosen[leg + 1 :])
-            scores.append(round(choice_of(problem, stops, trial).washing, 6))
-        chosen[leg] = options[int(np.argmin(scores))]
+        options = np.concatenate(([lowest], grid[grid > lowest]))
+        start, end = mean_levels(problem, stops, (*chosen[:leg], options, *chosen[leg + 1 :]))
+        scores = np.round(washing_share(start, end, problem.washing), 6)
+        chosen[leg] = float(options[int(np.argmin(scores))])
     return tuple(chosen)
 
 
