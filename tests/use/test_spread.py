@@ -116,7 +116,7 @@ def test_values_that_tell_nothing_leave_the_usual_variation() -> None:
 def test_a_kept_days_result_stands_for_the_usual_spread_and_the_last_one_counts() -> None:
     fresh = replace(CAR, spread=Spread(car=0.12))
     assert prior_factor(fresh) == CarFactor(1.0, 0.12)
-    kept = tuple(Kept(date(2026, 5, day), 0.9 + day / 100, 0.03 + day / 1000, "Any") for day in (2, 9))
+    kept = tuple(Kept(date(2026, 5, day), 0.9 + day / 100, 0.03 + day / 1000, "Any") for day in (2, 5, 9))
     assert prior_factor(replace(fresh, kept=kept)) == CarFactor(pytest.approx(0.99), pytest.approx(0.039))
 
 
