@@ -92,3 +92,9 @@ def test_what_it_cannot_answer_is_refused() -> None:
         driven_response(np.zeros(5), STEP, np.array([0.0]), damping=0.15)
     with pytest.raises(OutsideModel, match=r"damping 1\.2 must be above 0 and below 1"):
         driven_response(np.zeros(5), STEP, np.array([1.0]), damping=1.2)
+
+
+@pytest.mark.parametrize("damping", [0.0, 1.0, -0.1, np.nan])
+def test_a_damping_at_its_bounds_is_refused(damping: float) -> None:
+    with pytest.raises(OutsideModel, match="must be above 0 and below 1"):
+        driven_response(np.zeros(5), STEP, np.array([1.0]), damping=damping)
