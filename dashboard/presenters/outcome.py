@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import chain
 from pathlib import Path
 from threading import Lock
 from time import time_ns
@@ -23,7 +24,7 @@ from planner.files.toml_text import read_text
 _PLANNING = Lock()
 _SETTLED = 2_000_000_000
 """Age [ns] from which a file counts as written to its end."""
-FilesStamp = tuple[tuple[int, int], ...]
+FilesStamp = tuple[tuple[int, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +72,12 @@ def outcome_of(event: Event, car: Car) -> Outcome:
 
 
 def _files_stamp(event: Event) -> FilesStamp:
-    """When the files that an event names last changed, and their sizes; empty where one cannot be found."""
+    """`_stamps` of the event's courses behind that of its car; empty where a file cannot be found."""
     try:
-        stats = [path.stat() for path in (event.car_path, *(log for course in event.courses for log in course.logs))]
+        car = event.car_path.stat()
+        return ((car.st_mtime_ns, car.st_size), *chain.from_iterable(_stamps(event)))
     except OSError:
         return ()
-    return tuple((status.st_mtime_ns, status.st_size) for status in stats)
 
 
 @lru_cache(maxsize=16)
@@ -92,9 +93,8 @@ def _read_day(text: str, path: Path) -> tuple[Event, Car]:
             return event, car
     event, car = parse_day(text, path)
     stamp = _files_stamp(event)
-    if (
-        stamp and time_ns() - max(changed for changed, _ in stamp) > _SETTLED
-    ):  # a file that changes just now may have been read before it did
+    # A file that changes just now may have been read before it did.
+    if stamp and time_ns() - max(changed for changed, *_ in stamp) > _SETTLED:
         _kept(text, path)[:] = [(stamp, event, car)]
     return event, car
 
